@@ -1,16 +1,13 @@
 package geom
 
-// Frame is a rigid frame in space: an origin and three orthonormal axes, all
-// given in the world. A panel's frame has X along u, Y along v and Z = X × Y.
+// Frame is a rigid frame in space: an origin and two orthonormal axes, given in
+// the world. A panel's frame has X along u and Y along v.
 type Frame struct {
-	Origin  Vec3
-	X, Y, Z Vec3
+	Origin Vec3
+	X, Y   Vec3
 }
 
-// World is the identity frame.
-var World = Frame{X: Vec3{1, 0, 0}, Y: Vec3{0, 1, 0}, Z: Vec3{0, 0, 1}}
-
-// At is the world position of the point (u, v) of the frame's XY plane.
+// At is the world position of the point p of the frame's plane.
 func (f *Frame) At(p Vec2) Vec3 {
 	return Vec3{
 		f.Origin.X + p.X*f.X.X + p.Y*f.Y.X,
@@ -19,11 +16,19 @@ func (f *Frame) At(p Vec2) Vec3 {
 	}
 }
 
-// Dir is the world direction of the in-plane direction (u, v).
+// Dir is the world direction of the in-plane direction d.
 func (f *Frame) Dir(d Vec2) Vec3 { return Combine(d.X, f.X, d.Y, f.Y) }
 
-// Local is the position of a world point in the frame.
+// Normal is X × Y.
+func (f *Frame) Normal() Vec3 { return f.X.Cross(f.Y) }
+
+// Local is the position of a world point in the frame, Z along the normal.
 func (f *Frame) Local(p Vec3) Vec3 {
 	d := p.Sub(f.Origin)
-	return Vec3{d.Dot(f.X), d.Dot(f.Y), d.Dot(f.Z)}
+	return Vec3{d.Dot(f.X), d.Dot(f.Y), d.Dot(f.Normal())}
+}
+
+// Placed is the frame that m carries f's origin and axes to, within f's plane.
+func (f *Frame) Placed(m Placement) Frame {
+	return Frame{Origin: f.At(m.T), X: f.Dir(m.Dir(Vec2{1, 0})), Y: f.Dir(m.Dir(Vec2{0, 1}))}
 }

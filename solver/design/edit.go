@@ -1,0 +1,126 @@
+package design
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"foldwright/solver/geom"
+)
+
+// Number is a changeable measurement of a design, found by its pointer.
+type Number struct {
+	Pointer string
+	Angle   bool
+	value   *float64
+	perUnit float64
+}
+
+// Get reads the measurement in the document's units or degrees.
+func (n Number) Get() float64 {
+	if n.Angle {
+		return geom.Angle(*n.value).Degrees()
+	}
+	return *n.value / n.perUnit
+}
+
+// Set changes the measurement, given in the document's units or degrees.
+func (n Number) Set(v float64) {
+	if n.Angle {
+		*n.value = float64(geom.Degrees(v))
+		return
+	}
+	*n.value = v * n.perUnit
+}
+
+// Unit is "deg", "mm" or "in".
+func (n Number) Unit() string {
+	if n.Angle {
+		return "deg"
+	}
+	if n.perUnit == Inches.PerUnit() {
+		return string(Inches)
+	}
+	return string(Millimetres)
+}
+
+// Range gives the least and greatest value the document allows.
+func (n Number) Range(d *Design) (lo, hi float64) {
+	f := d.fieldAt(n.Pointer)
+	if f == nil {
+		return 0, 0
+	}
+	if n.Angle {
+		return f.Min, f.Max
+	}
+	return f.Min / n.perUnit, f.Max / n.perUnit
+}
+
+// Numbers lists the measurements of one mechanism.
+func (d *Design) Numbers(mechanism int) []Number {
+	list := d.Mechanisms[mechanism].Spec.numbers()
+	out := make([]Number, len(list))
+	for i, n := range list {
+		out[i] = Number{pointerTo(mechanism, n.path), n.angle, n.value, d.Units.PerUnit()}
+	}
+	return out
+}
+
+// Number finds a measurement of a mechanism or of the spread by its pointer.
+func (d *Design) Number(pointer string) (Number, bool) {
+	for _, n := range d.spreadNumbers() {
+		if n.Pointer == pointer {
+			return n, true
+		}
+	}
+	index, _, ok := splitPointer(pointer)
+	if !ok || index >= len(d.Mechanisms) {
+		return Number{}, false
+	}
+	for _, n := range d.Numbers(index) {
+		if n.Pointer == pointer {
+			return n, true
+		}
+	}
+	return Number{}, false
+}
+
+func (d *Design) spreadNumbers() []Number {
+	per := d.Units.PerUnit()
+	return []Number{
+		{"/spread/page_width", false, &d.Spread.PageWidth, per},
+		{"/spread/page_height", false, &d.Spread.PageHeight, per},
+		{"/spread/margin", false, &d.Spread.Margin, per},
+		{"/spread/opens_to", true, (*float64)(&d.Spread.OpensTo), per},
+	}
+}
+
+// Point is the pointer of a field of a mechanism.
+func Point(mechanism int, field string) string { return pointerTo(mechanism, field) }
+
+func splitPointer(pointer string) (index int, rest string, ok bool) {
+	tail, found := strings.CutPrefix(pointer, "/mechanisms/")
+	number, rest, cut := strings.Cut(tail, "/")
+	index, err := strconv.Atoi(number)
+	return index, rest, found && cut && err == nil && index >= 0
+}
+
+func (d *Design) fieldAt(pointer string) *Field {
+	schema, path := documentSchema, strings.TrimPrefix(pointer, "/")
+	if index, rest, ok := splitPointer(pointer); ok {
+		schema, path = d.Mechanisms[index].Info().Schema, rest
+	}
+	var f *Field
+	for _, token := range strings.Split(path, "/") {
+		if f = schema.field(token); f == nil {
+			return nil
+		}
+		schema = f.Fields
+	}
+	return f
+}
+
+// Show writes a length in the document's units, as people read it.
+func (d *Design) Show(mm float64) string {
+	return fmt.Sprintf("%s %s", shortNumber(mm/d.Units.PerUnit()), d.Units)
+}

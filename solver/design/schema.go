@@ -1,0 +1,81 @@
+package design
+
+// Quantity is what a field holds.
+type Quantity string
+
+const (
+	Length  Quantity = "length"  // number in the design's units
+	Degrees Quantity = "angle"   // number in degrees
+	Real    Quantity = "number"  // plain number
+	Text    Quantity = "text"    // string
+	Choice  Quantity = "choice"  // one of Choices
+	Outline Quantity = "outline" // SVG path data
+	Object  Quantity = "object"  // nested fields
+	List    Quantity = "list"    // array
+)
+
+// Field is one field of an object: its unit, range and default. Ranges and
+// defaults of lengths are in millimetres whatever the document's units.
+type Field struct {
+	Name     string
+	Quantity Quantity
+	Doc      string
+	Required bool
+	Min, Max float64 // range of a number, or length range of a text
+	Default  any     // float64 or string; nil where there is none
+	Choices  []string
+	Fields   Schema // of an Object
+}
+
+// Schema is the fields an object may hold, in the order they are documented.
+type Schema []Field
+
+func (s Schema) field(name string) *Field {
+	for i := range s {
+		if s[i].Name == name {
+			return &s[i]
+		}
+	}
+	return nil
+}
+
+// Bounds shared by the kinds. They only keep nonsense and overflow out; whether
+// a mechanism works is for the checks to say.
+const (
+	maxLength   = 2000.0 // mm, longer than any sheet a cutter takes
+	minLength   = 0.1    // mm, below any length that can be cut
+	minAngle    = 0.5    // degrees; a panel thinner than this is a line
+	maxAngle    = 179.5
+	maxPosition = maxLength
+)
+
+func length(name, doc string) Field {
+	return Field{Name: name, Quantity: Length, Doc: doc, Required: true, Min: minLength, Max: maxLength}
+}
+
+func position(name, doc string) Field {
+	return Field{Name: name, Quantity: Length, Doc: doc, Required: true, Min: -maxPosition, Max: maxPosition}
+}
+
+func angle(name, doc string) Field {
+	return Field{Name: name, Quantity: Degrees, Doc: doc, Required: true, Min: minAngle, Max: maxAngle}
+}
+
+func choice(name, doc string, def string, choices ...string) Field {
+	return Field{Name: name, Quantity: Choice, Doc: doc, Default: def, Choices: choices}
+}
+
+// or makes the field optional, with a default.
+func (f Field) or(def float64) Field {
+	f.Required, f.Default = false, def
+	return f
+}
+
+func (f Field) within(lo, hi float64) Field {
+	f.Min, f.Max = lo, hi
+	return f
+}
+
+func nested(name, doc string, required bool, fields Schema) Field {
+	return Field{Name: name, Quantity: Object, Doc: doc, Required: required, Fields: fields}
+}

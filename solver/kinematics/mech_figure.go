@@ -1,0 +1,28 @@
+package kinematics
+
+import (
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+)
+
+// figure is rigid with its panel. Its own frame has its origin at the place
+// given in the panel's (u, v) and is turned from u towards v.
+type figure struct {
+	host, panel int
+	place       geom.Placement
+}
+
+func compileFigure(c *compiler, i int, m *design.Mechanism, spec *design.Figure) poser {
+	place := geom.Turn(spec.Place.Rotate)
+	place.T = geom.Vec2{X: spec.Place.U, Y: spec.Place.V}
+	return &figure{
+		host:  c.panels[m.On.Panel],
+		panel: c.addPanel(i, m.ID+".figure", spec.Outline),
+		place: place,
+	}
+}
+
+func (f *figure) pose(p *Pose) Reach {
+	p.Panels[f.panel] = p.Panels[f.host].Placed(f.place)
+	return Reached
+}

@@ -1,0 +1,226 @@
+package kinematics
+
+import (
+	"math"
+
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+)
+
+// vFold poses a V-fold: a spherical four-bar about the apex.
+//
+// Frame. The frame F of the host fold, axes (s, h, n), half dihedral (C, S).
+// The base lines leave the apex along
+//
+//	g1 = (-S·sin a1, cos a1, C·sin a1)
+//	g2 = (+S·sin a2, cos a2, C·sin a2)
+//
+// with a1, a2 the base angles, 0.5 to 179.5 degrees, from +h. The ridge c is
+// the unit vector with c·g1 = cos b1 and c·g2 = cos b2, b the panel angles
+// (REFERENCES: the symmetric case is cos p = cos a·cos ω + sin a·sin ω·cos φ/2
+// with ω from c to h).
+//
+// Solution (derived here). With ā, δ half the sum and difference of a2 and a1,
+// and b̄, ε those of b2 and b1, half the sum and difference of the base lines
+// are
+//
+//	M = (g1+g2)/2 = (S·cos ā·sin δ,  cos ā·cos δ, C·sin ā·cos δ)
+//	D = (g2-g1)/2 = (S·sin ā·cos δ, -sin ā·sin δ, C·cos ā·sin δ)
+//
+// M ⟂ D and |M|² + |D|² = 1. From c·M = cos b̄·cos ε and c·D = -sin b̄·sin ε,
+//
+//	c = cos b̄·cos ε/|M|²·M - sin b̄·sin ε/|D|²·D ± √(open·shut)/(|M|²|D|²)·(D × M)
+//	open = |M|² - cos²b̄ = C²·sin a1·sin a2 + sin(b̄-ā)·sin(b̄+ā)
+//	shut = |D|² - sin²ε = S²·sin a1·sin a2 + sin(δ-ε)·sin(δ+ε)
+//
+// The last product vanishes when a1+b1 = a2+b2 or a1-b1 = a2-b2, the shut-flat
+// conditions; the one above it when a1+a2 = b1+b2, flush when open. Written so,
+// nothing cancels as S → 0 or C → 0, and the symmetric case needs no branch: D
+// keeps its direction, s, however small S is.
+//
+// Sign. D × M points to the side the ridge falls to when it leans away from h,
+// so + is lean away and - lean toward.
+//
+// Singular. open = 0: panels stretched tight. shut = 0 with S > 0: a change
+// point, where the mechanism could fold the other way. |M| = 0: the base lines
+// in one line.
+type vFold struct {
+	twoPanel
+	at float64
+
+	sinA, cosA [2]float64
+	sinB, cosB [2]float64
+
+	m, d    [3]float64 // M and D, before S and C are put in
+	sinA1A2 float64
+	flush   float64 // sin(b̄-ā)·sin(b̄+ā), zero when it opens flush
+	flat    float64 // sin(δ-ε)·sin(δ+ε), zero when it shuts flat
+	alongM  float64 // cos b̄·cos ε
+	alongD  float64 // -sin b̄·sin ε
+	lean    float64 // +1 away, -1 toward
+}
+
+// flatRounding is the rounding, in radians, of the sum of four angles entered
+// as decimal degrees; a mismatch below it is none.
+const flatRounding = 1e-13
+
+// reachRounding is the rounding left in `open` and `shut`, which are
+// differences of numbers up to 1: far above the error of a chain of
+// generations (1e-15), far below anything that can be cut (1e-12 of 200 mm).
+const reachRounding = 1e-12
+
+func compileVFold(c *compiler, i int, m *design.Mechanism, spec *design.VFold) poser {
+	left, right := spec.Sides()
+	v := &vFold{twoPanel: twoPanel{host: c.hostFold(m.On)}, at: spec.At, lean: 1}
+	if spec.Lean == design.Toward {
+		v.lean = -1
+	}
+	v.constants(left, right)
+	v.left = c.addPanel(i, m.ID+".left", vPanelShape(left, spec.RidgeLength))
+	v.right = c.addPanel(i, m.ID+".right", vPanelShape(right, spec.RidgeLength))
+
+	base := [2]baseLine{
+		v.baseLine(v.host.left, v.left, left, 0),
+		v.baseLine(v.host.right, v.right, right, 1),
+	}
+	var ridge [2]Face
+	for side, panel := range [2]int{v.left, v.right} {
+		ridge[side] = Face{
+			Panel: panel,
+			Along: geom.Vec2{X: v.cosB[side], Y: v.sinB[side]},
+			Away:  geom.Vec2{X: v.sinB[side], Y: -v.cosB[side]},
+		}
+	}
+	// Seen along the ridge from underneath, a V that leans away shows its
+	// right panel on the left; one that leans toward is its mirror image.
+	ridgeLeft := 1
+	if v.lean < 0 {
+		ridgeLeft = 0
+	}
+	v.addFolds(c, i, m, base, ridge, ridgeLeft, spec.RidgeLength)
+	return v
+}
+
+func (v *vFold) constants(left, right design.VSide) {
+	for side, s := range [2]design.VSide{left, right} {
+		v.sinA[side], v.cosA[side] = s.BaseAngle.Sincos()
+		v.sinB[side], v.cosB[side] = s.PanelAngle.Sincos()
+	}
+	meanA, delta := (left.BaseAngle+right.BaseAngle)/2, (right.BaseAngle-left.BaseAngle)/2
+	meanB, eps := (left.PanelAngle+right.PanelAngle)/2, (right.PanelAngle-left.PanelAngle)/2
+	sinMA, cosMA := meanA.Sincos()
+	sinMB, cosMB := meanB.Sincos()
+	sinDelta, cosDelta := delta.Sincos()
+	sinEps, cosEps := eps.Sincos()
+
+	v.m = [3]float64{cosMA * sinDelta, cosMA * cosDelta, sinMA * cosDelta}
+	v.d = [3]float64{sinMA * cosDelta, -sinMA * sinDelta, cosMA * sinDelta}
+	v.sinA1A2 = v.sinA[0] * v.sinA[1]
+	v.flat = sinOrZero(delta-eps) * sinOrZero(delta+eps)
+	v.flush = sinOrZero(meanB-meanA) * sinOrZero(meanB+meanA)
+	v.alongM, v.alongD = cosMB*cosEps, -sinMB*sinEps
+}
+
+func sinOrZero(a geom.Angle) float64 {
+	if math.Abs(float64(a)) < flatRounding {
+		return 0
+	}
+	return math.Sin(float64(a))
+}
+
+func vPanelShape(s design.VSide, ridgeLength float64) geom.Path {
+	sin, cos := s.PanelAngle.Sincos()
+	return geom.PolylinePath([]geom.Vec2{{}, {X: s.BaseLength}, {X: ridgeLength * cos, Y: ridgeLength * sin}}, true)
+}
+
+// baseLine places a base line on the host's face. Outside the mechanism is the
+// part the panel lies on when shut: at greater angles from h when the ridge
+// leans away, at smaller ones when it leans toward.
+func (v *vFold) baseLine(host Face, panel int, s design.VSide, side int) baseLine {
+	sin, cos := v.sinA[side], v.cosA[side]
+	return baseLine{
+		host: Face{
+			Panel:  host.Panel,
+			Origin: host.at(v.at, 0),
+			Along:  host.dir(cos, sin),
+			Away:   host.dir(-sin*v.lean, cos*v.lean),
+		},
+		panel:    Face{Panel: panel, Along: geom.Vec2{X: 1}, Away: geom.Vec2{Y: 1}},
+		length:   s.BaseLength,
+		hostLeft: (side == 0) == (v.lean > 0),
+	}
+}
+
+func (v *vFold) pose(p *Pose) Reach {
+	f := v.host.state(p)
+	S, C := f.Sin, f.Cos
+	m := geom.Vec3{X: S * v.m[0], Y: v.m[1], Z: C * v.m[2]}
+	d := geom.Vec3{X: S * v.d[0], Y: v.d[1], Z: C * v.d[2]}
+	mm, dd := m.Dot(m), d.Dot(d)
+
+	open := C*C*v.sinA1A2 + v.flush
+	shut := S*S*v.sinA1A2 + v.flat
+	switch {
+	case open < -reachRounding:
+		return LockedOpen
+	case shut < -reachRounding:
+		return LockedShut
+	case mm == 0:
+		return Singular
+	}
+	open, shut = max(open, 0), max(shut, 0)
+	if dd == 0 { // symmetric and shut: the limit of D/|D| is s, of shut/|D|² is 1
+		d, dd, shut = geom.Vec3{X: 1}, 1, 1
+		mm = m.Dot(m)
+	}
+	c := geom.Combine3(
+		v.alongM/mm, m,
+		v.alongD/dd, d,
+		v.lean*math.Sqrt(open*shut)/(mm*dd), d.Cross(m),
+	)
+
+	origin_W := f.Origin.Add(f.H.Mul(v.at))
+	c_W := f.world(c)
+	v.posePanel(p, &f, 0, v.left, geom.Vec3{X: -S * v.sinA[0], Y: v.cosA[0], Z: C * v.sinA[0]}, c_W, origin_W)
+	v.posePanel(p, &f, 1, v.right, geom.Vec3{X: S * v.sinA[1], Y: v.cosA[1], Z: C * v.sinA[1]}, c_W, origin_W)
+	v.poseFolds(p, &f, c_W, origin_W)
+	return Reached
+}
+
+// posePanel puts a panel's u along its base line and v across it towards c.
+func (v *vFold) posePanel(p *Pose, f *Hinge, side, panel int, g_F, c_W, origin_W geom.Vec3) {
+	g_W := f.world(g_F)
+	k := 1 / v.sinB[side]
+	p.Panels[panel] = geom.Frame{
+		Origin: origin_W,
+		X:      g_W,
+		Y:      geom.Combine(k, c_W, -k*v.cosB[side], g_W),
+	}
+}
+
+// poseFolds fills in the folds that something stands on.
+func (v *vFold) poseFolds(p *Pose, f *Hinge, c_W, origin_W geom.Vec3) {
+	left, right := &p.Panels[v.left], &p.Panels[v.right]
+	if p.a.hinged[v.leftBase] {
+		out := f.world(geom.Vec3{X: -f.Sin * v.cosA[0], Y: -v.sinA[0], Z: f.Cos * v.cosA[0]}).Mul(v.lean)
+		p.hinges[v.leftBase] = v.ordered(origin_W, left.X, out, left.Y)
+	}
+	if p.a.hinged[v.rightBase()] {
+		out := f.world(geom.Vec3{X: f.Sin * v.cosA[1], Y: -v.sinA[1], Z: f.Cos * v.cosA[1]}).Mul(v.lean)
+		p.hinges[v.rightBase()] = v.ordered(origin_W, right.X, right.Y, out)
+	}
+	if p.a.hinged[v.ridge()] {
+		toLeft := left.Dir(geom.Vec2{X: v.sinB[0], Y: -v.cosB[0]})
+		toRight := right.Dir(geom.Vec2{X: v.sinB[1], Y: -v.cosB[1]})
+		p.hinges[v.ridge()] = v.ordered(origin_W, c_W, toRight, toLeft)
+	}
+}
+
+// ordered makes a hinge from its faces as they lie when the ridge leans away; a
+// V that leans toward is the mirror image.
+func (v *vFold) ordered(origin, h, left, right geom.Vec3) Hinge {
+	if v.lean < 0 {
+		left, right = right, left
+	}
+	return makeHinge(origin, h, left, right)
+}

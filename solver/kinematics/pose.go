@@ -1,0 +1,121 @@
+package kinematics
+
+import (
+	"math"
+
+	"foldwright/solver/geom"
+)
+
+// Reach tells whether a mechanism can be where the drivers ask.
+type Reach uint8
+
+const (
+	Reached Reach = iota
+	// LockedShut: the panels differ by more than their base lines do, and
+	// hold the host open.
+	LockedShut
+	// LockedOpen: the panels are stretched tight and hold the host back.
+	LockedOpen
+	// Singular: the host is stretched out with the base lines in one line,
+	// and nothing decides where the panels are.
+	Singular
+	// HostLocked: what the mechanism stands on is not reached.
+	HostLocked
+)
+
+// Pose is where everything is at one set of driver values. It is the workspace
+// of PoseInto and can be used again and again.
+type Pose struct {
+	Drive  Drive
+	Panels []geom.Frame // by panel; meaningless where the mechanism is not reached
+	Reach  []Reach      // by mechanism
+	// AllReached is whether every mechanism is reached.
+	AllReached bool
+
+	a      *Assembly
+	hinges []Hinge
+}
+
+// NewPose makes room for a pose of the assembly.
+func (a *Assembly) NewPose() *Pose {
+	return &Pose{
+		Panels: make([]geom.Frame, len(a.Panels)),
+		Reach:  make([]Reach, len(a.Design.Mechanisms)),
+		a:      a,
+		hinges: make([]Hinge, len(a.Folds)),
+	}
+}
+
+// PoseInto works out the pose at the given driver values. It does not allocate.
+func (a *Assembly) PoseInto(p *Pose, drive Drive) {
+	p.Drive = drive
+	p.AllReached = true
+	g := drive.gutter()
+	p.hinges[gutterFold] = g
+	p.Panels[pageLeft] = geom.Frame{X: g.H, Y: geom.Vec3{X: -g.Sin, Z: g.Cos}}
+	p.Panels[pageRight] = geom.Frame{X: g.H, Y: geom.Vec3{X: g.Sin, Z: g.Cos}}
+	for i := range a.steps {
+		s := &a.steps[i]
+		reach := HostLocked
+		if s.host == Spread || p.Reach[s.host] == Reached {
+			reach = s.poser.pose(p)
+		}
+		p.Reach[s.mechanism] = reach
+		p.AllReached = p.AllReached && reach == Reached
+	}
+}
+
+// Has tells whether the panel is posed.
+func (p *Pose) Has(panel int) bool {
+	m := p.a.Panels[panel].Mechanism
+	return m == Spread || p.Reach[m] == Reached
+}
+
+// HasFold tells whether the fold is posed.
+func (p *Pose) HasFold(fold int) bool {
+	m := p.a.Folds[fold].Mechanism
+	return m == Spread || p.Reach[m] == Reached
+}
+
+// AppendVertices appends the world positions of the panel's outline.
+func (p *Pose) AppendVertices(dst []geom.Vec3, panel int) []geom.Vec3 {
+	f := &p.Panels[panel]
+	for _, v := range p.a.Panels[panel].Outline {
+		dst = append(dst, f.At(v))
+	}
+	return dst
+}
+
+// FoldAngle is the fold's dihedral on its working side, from 0 shut through π
+// flat to 2π folded round.
+func (p *Pose) FoldAngle(fold int) geom.Angle {
+	f := &p.a.Folds[fold]
+	left := p.Panels[f.Left.Panel].Dir(f.Left.Away)
+	right := p.Panels[f.Right.Panel].Dir(f.Right.Away)
+	h := p.Panels[f.Left.Panel].Dir(f.Left.Along)
+	hinge := makeHinge(geom.Vec3{}, h, left, right)
+	return geom.Angle(2 * math.Atan2(hinge.Sin, hinge.Cos))
+}
+
+// FoldEnds are the fold's two ends, its start first.
+func (p *Pose) FoldEnds(fold int) [2]geom.Vec3 {
+	f := &p.a.Folds[fold]
+	frame := &p.Panels[f.Left.Panel]
+	return [2]geom.Vec3{frame.At(f.Left.Origin), frame.At(f.Left.at(f.Length, 0))}
+}
+
+// Height is how far the mechanisms reach from the gutter along the bisector of
+// the pages, in mm; 0 for a bare spread.
+func (p *Pose) Height() float64 {
+	height := 0.0
+	for i := range p.Panels {
+		if p.a.Panels[i].Mechanism == Spread || !p.Has(i) {
+			continue
+		}
+		f := &p.Panels[i]
+		for _, v := range p.a.Panels[i].Outline {
+			height = max(height, f.Origin.Z+v.X*f.X.Z+v.Y*f.Y.Z)
+		}
+	}
+	return height
+}
