@@ -13,6 +13,7 @@ type Design struct {
 	Mechanisms []Mechanism
 
 	order []int
+	hosts []int
 }
 
 // Units is the length unit a document is written in. Inside, all is mm.
@@ -101,6 +102,9 @@ type number struct {
 
 // Order lists the mechanisms so that every host comes before what stands on it.
 func (d *Design) Order() []int { return d.order }
+
+// HostOf is the mechanism that mechanism i stands on, or -1 for the spread.
+func (d *Design) HostOf(i int) int { return d.hosts[i] }
 
 // Size is the scale of the model, the longer side of a page in mm. Tolerances
 // are fractions of it.

@@ -124,3 +124,20 @@ func (d *Design) fieldAt(pointer string) *Field {
 func (d *Design) Show(mm float64) string {
 	return fmt.Sprintf("%s %s", shortNumber(mm/d.Units.PerUnit()), d.Units)
 }
+
+// Consistent tells whether numbers that bound each other still do after a
+// change: each extent in order, the margin and the corners within the page.
+func (d *Design) Consistent() bool {
+	s := d.Spread
+	if s.CornerRadius > min(s.PageWidth, s.PageHeight/2) || s.Margin >= min(s.PageWidth, s.PageHeight)/2 {
+		return false
+	}
+	for i := range d.Mechanisms {
+		if e, ok := d.Mechanisms[i].Spec.(interface{ extent() (from, to float64) }); ok {
+			if from, to := e.extent(); to-from < minLength {
+				return false
+			}
+		}
+	}
+	return true
+}

@@ -99,3 +99,5 @@ func (s *ParallelSide) numbers(prefix string) []number {
 		{path: prefix + "panel_width", value: &s.PanelWidth},
 	}
 }
+
+func (p *ParallelFold) extent() (from, to float64) { return p.From, p.To }

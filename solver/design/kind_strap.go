@@ -36,3 +36,5 @@ func (s *Strap) numbers() []number {
 		{path: "left_offset", value: &s.LeftOffset}, {path: "right_offset", value: &s.RightOffset},
 	}
 }
+
+func (s *Strap) extent() (from, to float64) { return s.From, s.To }

@@ -9,11 +9,11 @@ import (
 // which every host comes before what stands on it.
 func (f *faults) resolve(d *Design) {
 	byID := f.uniqueIDs(d)
-	hostOf := make([]int, len(d.Mechanisms)) // -1: the spread
+	d.hosts = make([]int, len(d.Mechanisms))
 	for i := range d.Mechanisms {
-		hostOf[i] = f.resolveHost(&d.Mechanisms[i], i, byID, d)
+		d.hosts[i] = f.resolveHost(&d.Mechanisms[i], i, byID, d)
 	}
-	d.order = f.hostsFirst(d, hostOf)
+	d.order = f.hostsFirst(d, d.hosts)
 }
 
 func pointerTo(mechanism int, rest string) string {

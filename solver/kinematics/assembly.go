@@ -96,7 +96,12 @@ const (
 )
 
 // Compile prepares a valid design for posing.
-func Compile(d *design.Design) *Assembly {
+func Compile(d *design.Design) *Assembly { return CompilePart(d, nil) }
+
+// CompilePart prepares the mechanisms for which include is true, which must
+// take in the hosts of each; nil includes all. The others keep their numbers
+// and have no panels.
+func CompilePart(d *design.Design, include []bool) *Assembly {
 	c := &compiler{
 		Assembly: &Assembly{Design: d},
 		panels:   map[string]int{},
@@ -104,6 +109,9 @@ func Compile(d *design.Design) *Assembly {
 	}
 	c.addSpread()
 	for _, i := range d.Order() {
+		if include != nil && !include[i] {
+			continue
+		}
 		m := &d.Mechanisms[i]
 		c.steps = append(c.steps, step{i, c.hostMechanism(m.On), compileKind(c, i, m)})
 	}

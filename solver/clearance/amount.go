@@ -1,0 +1,50 @@
+package clearance
+
+import (
+	"math"
+	"strconv"
+
+	"foldwright/solver/design"
+)
+
+// String writes the amount as people read it.
+func (a Amount) String() string {
+	if a.Unit == "deg" {
+		return decimals(a.Value, 2) + "°"
+	}
+	places := 2
+	if a.Unit == string(design.Inches) {
+		places = 3
+	}
+	return decimals(a.Value, places) + " " + a.Unit
+}
+
+// decimals writes v to the given places, or to one digit when that is zero.
+func decimals(v float64, places int) string {
+	scale := math.Pow10(places)
+	if r := math.Round(v*scale) / scale; r != 0 || v == 0 {
+		return strconv.FormatFloat(r, 'f', -1, 64)
+	}
+	return strconv.FormatFloat(v, 'g', 1, 64)
+}
+
+// mismatch is how far the two sides of mechanism i are from shutting flat: the
+// difference of base plus panel (base less panel for a V-fold that leans
+// toward).
+func (x *exam) mismatch(i int) Amount {
+	switch spec := x.d.Mechanisms[i].Spec.(type) {
+	case *design.VFold:
+		l, r := spec.Sides()
+		sign := 1.0
+		if spec.Lean == design.Toward {
+			sign = -1
+		}
+		diff := (l.BaseAngle - r.BaseAngle).Degrees() + sign*(l.PanelAngle-r.PanelAngle).Degrees()
+		return Amount{math.Abs(diff), "deg"}
+	case *design.ParallelFold:
+		l, r := spec.Sides()
+		return x.lengthAmount(math.Abs(l.BaseOffset + l.PanelWidth - r.BaseOffset - r.PanelWidth))
+	default:
+		return x.lengthAmount(0)
+	}
+}

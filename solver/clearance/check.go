@@ -1,0 +1,78 @@
+package clearance
+
+import (
+	"slices"
+	"sort"
+
+	"foldwright/solver/design"
+	"foldwright/solver/kinematics"
+)
+
+// Check judges the whole design and seeks a remedy for each finding.
+func Check(a *kinematics.Assembly) []Finding {
+	x := examine(a, nil)
+	for i := range x.findings {
+		x.seekRemedy(&x.findings[i])
+	}
+	return x.findings
+}
+
+// examine runs every check on the included mechanisms (nil: all), without
+// remedies. Findings come in the order of the mechanisms, then of the
+// catalogue.
+func examine(a *kinematics.Assembly, include []bool) *exam {
+	x := &exam{
+		Assembly: a, d: a.Design, include: include, pose: a.NewPose(),
+		shutJudged: make([]bool, len(a.Design.Mechanisms)),
+		openJudged: make([]bool, len(a.Design.Mechanisms)),
+	}
+	x.checkReach()
+	x.checkShut()
+	sort.SliceStable(x.findings, func(i, j int) bool {
+		f, g := &x.findings[i], &x.findings[j]
+		if f.mechanism != g.mechanism {
+			return f.mechanism < g.mechanism
+		}
+		return rank(f.Code) < rank(g.Code)
+	})
+	return x
+}
+
+// rank is a code's place in the catalogue.
+func rank(c Code) int {
+	return slices.IndexFunc(catalogue, func(i Info) bool { return i.Code == c })
+}
+
+// exam is one run of the checks.
+type exam struct {
+	*kinematics.Assembly
+	d        *design.Design
+	include  []bool
+	pose     *kinematics.Pose
+	findings []Finding
+
+	// A fault can hide others: what does not lie flat cannot be held against
+	// the page edge, and what stands on a locked mechanism cannot be tried.
+	// These tell which mechanisms were judged shut and fully open.
+	shutJudged, openJudged []bool
+}
+
+func (x *exam) includes(mechanism int) bool { return x.include == nil || x.include[mechanism] }
+
+func (x *exam) add(f Finding) { x.findings = append(x.findings, f) }
+
+// panelIDs names the panels of a mechanism.
+func (x *exam) panelIDs(mechanism int) []string {
+	var ids []string
+	for i := range x.Panels {
+		if x.Panels[i].Mechanism == mechanism {
+			ids = append(ids, x.Panels[i].ID)
+		}
+	}
+	return ids
+}
+
+// lengthAmount is a length in mm as an amount in the document's units.
+func (x *exam) lengthAmount(mm float64) Amount {
+	return Amount{mm / x.d.Units.PerUnit(), string(x.d.Units)}
+}

@@ -1,0 +1,177 @@
+package clearance
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"foldwright/solver/design"
+	"foldwright/solver/kinematics"
+)
+
+func decode(t testing.TB, spread, mechanisms string) *design.Design {
+	t.Helper()
+	d, err := design.Decode([]byte(`{"spread":{` + spread + `},"mechanisms":[` + mechanisms + `]}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func check(d *design.Design) []Finding { return Check(kinematics.Compile(d)) }
+
+// applied is the design with the remedy's changes made.
+func applied(t testing.TB, d *design.Design, r *Remedy) *design.Design {
+	t.Helper()
+	c := d.Clone()
+	for _, change := range r.Changes {
+		n, ok := c.Number(change.Pointer)
+		if !ok {
+			t.Fatalf("remedy changes %s, which is no number of the design", change.Pointer)
+		}
+		n.Set(change.Value)
+	}
+	return c
+}
+
+const (
+	pageOf130 = `"page_width":130,"page_height":180,"margin":5`
+	quay      = `{"id":"quay","kind":"parallel_fold","on":{"fold":"gutter"},"from":20,"to":60,`
+	mast      = `{"id":"mast","kind":"v_fold","on":{"fold":"gutter"},"at":90,`
+)
+
+// Each row breaks one rule by a known amount.
+func TestFindings(t *testing.T) {
+	for _, row := range []struct {
+		name, mechanism string
+		code            Code
+		amount          float64
+		unit            string
+		from, to        float64 // degrees; to < 0 where it is not asked
+		source          string
+	}{
+		{
+			"panels differ by more than the offsets", quay + `"left":{"base_offset":30,"panel_width":50},"right":{"base_offset":35,"panel_width":30}}`,
+			CannotShut, 15, "mm", 0, -1,
+			"|30+50-35-30| = 15; pages cannot shut when the panels differ by more than the offsets (planar triangle inequality)",
+		},
+		{
+			"panels differ by less than the offsets", quay + `"left":{"base_offset":30,"panel_width":50},"right":{"base_offset":45,"panel_width":45}}`,
+			NotFlatWhenShut, 10, "mm", 0, 0,
+			"|30+50-45-45| = 10; paper is trapped when the panels differ by less than the offsets",
+		},
+		{
+			"V sides differ", mast + `"left":{"base_angle":50,"panel_angle":70,"base_length":40},"right":{"base_angle":70,"panel_angle":65,"base_length":40},"ridge_length":40}`,
+			NotFlatWhenShut, 15, "deg", 0, 0,
+			"|50+70-70-65| = 15, the conical alternating sum (Kawasaki–Justin for a cone)",
+		},
+		{
+			"tent too tight", quay + `"left":{"base_offset":40,"panel_width":30}}`,
+			CannotOpenFully, 180 - 2*math.Asin(0.75)*180/math.Pi, "deg", 2 * math.Asin(0.75) * 180 / math.Pi, 180,
+			"stretched when 2·40·sin(φ/2) = 2·30",
+		},
+		{
+			"V too tight", mast + `"left":{"base_angle":60,"panel_angle":45,"base_length":40},"ridge_length":40}`,
+			CannotOpenFully, 180 - 2*math.Asin(math.Sin(math.Pi/4)/math.Sin(math.Pi/3))*180/math.Pi, "deg",
+			2 * math.Asin(math.Sin(math.Pi/4)/math.Sin(math.Pi/3)) * 180 / math.Pi, 180,
+			"stretched when sin γ/2 = sin a·sin φ/2 reaches sin b (right spherical triangle)",
+		},
+		{
+			"tent taller than the page", quay + `"left":{"base_offset":60,"panel_width":80}}`,
+			OutsidePageWhenShut, 10, "mm", 0, 0,
+			"the ridge of a shut tent is at a+p = 140 from the gutter",
+		},
+		{
+			"tent in the margin", quay + `"left":{"base_offset":58,"panel_width":70}}`,
+			InsideMargin, 3, "mm", 0, 0, "a+p = 128, margin from 125",
+		},
+		{
+			"V past the foot", mast + `"left":{"base_angle":60,"panel_angle":80,"base_length":40},"ridge_length":120}`,
+			OutsidePageWhenShut, -(90 + 120*math.Cos(140*math.Pi/180)), "mm", 0, 0,
+			"the shut ridge is at a+b = 140 degrees from the fold: y = 90+120·cos 140",
+		},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			d := decode(t, pageOf130, row.mechanism)
+			found := check(d)
+			if len(found) != 1 {
+				t.Fatalf("%d findings, want one: %+v", len(found), found)
+			}
+			f := found[0]
+			if f.Code != row.code || f.Amount.Unit != row.unit || math.Abs(f.Amount.Value-row.amount) > 2e-3 {
+				t.Errorf("got %s by %v, want %s by %g %s (%s)", f.Code, f.Amount, row.code, row.amount, row.unit, row.source)
+			}
+			if got := f.At.From.Degrees(); math.Abs(got-row.from) > 2e-3 {
+				t.Errorf("holds from %g, want %g", got, row.from)
+			}
+			if got := f.At.To.Degrees(); row.to >= 0 && math.Abs(got-row.to) > 2e-3 {
+				t.Errorf("holds to %g, want %g", got, row.to)
+			}
+			requireCure(t, d, f)
+		})
+	}
+}
+
+// requireCure makes the change a remedy asks for and checks again.
+func requireCure(t *testing.T, d *design.Design, f Finding) {
+	t.Helper()
+	if f.Remedy == nil {
+		t.Fatalf("no remedy for: %s", f.Message)
+	}
+	before := examine(kinematics.Compile(d), nil)
+	for _, g := range check(applied(t, d, f.Remedy)) {
+		if g.Code == f.Code && g.mechanism == f.mechanism {
+			t.Errorf("%q leaves %q (was %q)", f.Remedy.Text, g.Message, f.Message)
+		}
+		if g.Severity == Error && !before.has(&g) && !before.couldHide(&g) {
+			t.Errorf("%q brings %q", f.Remedy.Text, g.Message)
+		}
+	}
+	if !strings.HasPrefix(f.Pointer, "/mechanisms/") {
+		t.Errorf("pointer %q is not into a mechanism", f.Pointer)
+	}
+}
+
+// Mirror-image sides, a strap and a V that leans toward, all well inside the
+// page, have nothing wrong with them.
+func TestSoundDesignHasNoFindings(t *testing.T) {
+	for _, mechanism := range []string{
+		quay + `"left":{"base_offset":22,"panel_width":34}}`,
+		mast + `"left":{"base_angle":55,"panel_angle":90,"base_length":70},"ridge_length":85}`,
+		`{"id":"mast","kind":"v_fold","on":{"fold":"gutter"},"at":60,"lean":"toward","left":{"base_angle":120,"panel_angle":80,"base_length":50},"ridge_length":70}`,
+		`{"id":"deck","kind":"strap","on":{"fold":"gutter"},"from":10,"to":40,"left_offset":30,"right_offset":50}`,
+	} {
+		if found := check(decode(t, pageOf130, mechanism)); len(found) > 0 {
+			t.Errorf("%s: %s", mechanism, found[0].Message)
+		}
+	}
+}
+
+// Only the mechanism at fault is named, not what stands on it.
+func TestConsequencesAreNotReported(t *testing.T) {
+	d := decode(t, pageOf130, quay+`"left":{"base_offset":30,"panel_width":50},"right":{"base_offset":45,"panel_width":45}},
+		{"id":"gull","kind":"v_fold","on":{"fold":"quay.ridge"},"at":20,"left":{"base_angle":50,"panel_angle":60,"base_length":15},"ridge_length":12}`)
+	for _, f := range check(d) {
+		if f.mechanism != 0 {
+			t.Errorf("reported %q", f.Message)
+		}
+	}
+}
+
+func TestCatalogueIsComplete(t *testing.T) {
+	seen := map[Code]bool{}
+	for _, info := range Catalogue() {
+		if seen[info.Code] || info.Title == "" || len(info.Explanation) < 40 {
+			t.Errorf("catalogue entry %q is repeated or does not explain itself", info.Code)
+		}
+		seen[info.Code] = true
+	}
+}
+
+func BenchmarkCheck(b *testing.B) {
+	d := decode(b, pageOf130, quay+`"left":{"base_offset":22,"panel_width":34}}`)
+	a := kinematics.Compile(d)
+	for b.Loop() {
+		Check(a)
+	}
+}

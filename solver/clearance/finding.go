@@ -1,0 +1,58 @@
+package clearance
+
+import "foldwright/solver/geom"
+
+// Finding is one result of a check.
+type Finding struct {
+	Code     Code
+	Severity Severity
+	Message  string
+	Pointer  string // JSON pointer into the design
+	At       Interval
+	Amount   Amount
+	Where    Where
+	Remedy   *Remedy // nil when no single change was found
+
+	mechanism int
+}
+
+// Severity ranks findings.
+type Severity string
+
+const (
+	Error   Severity = "error"   // it does not work
+	Warning Severity = "warning" // it works, with a risk
+	Note    Severity = "note"    // worth knowing
+)
+
+// Interval is the openings at which a finding holds.
+type Interval struct{ From, To geom.Angle }
+
+// Amount is how far a finding is from being cured, in the design's length unit
+// or in "deg".
+type Amount struct {
+	Value float64
+	Unit  string
+}
+
+// Where is the place of a finding: the panels concerned and, where there is
+// one, a point of the world in mm at the opening At.From.
+type Where struct {
+	Panels   []string
+	Point    geom.Vec3
+	HasPoint bool
+}
+
+// Remedy is one change, tried and found to cure the finding.
+type Remedy struct {
+	Text    string
+	Changes []Change
+}
+
+// Change is a new value for one field, in the document's units or degrees. The
+// changes of a remedy are made together.
+type Change struct {
+	Pointer string
+	Value   float64
+	Unit    string
+}

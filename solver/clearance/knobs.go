@@ -1,0 +1,199 @@
+package clearance
+
+import "foldwright/solver/design"
+
+// knobsFor lists the changes worth trying for a finding, the most natural
+// first.
+func knobsFor(d *design.Design, f *Finding) []knob {
+	switch f.Code {
+	case CannotShut, NotFlatWhenShut:
+		return append(matchingKnobs(d, f.mechanism), reachKnobs(d, f.mechanism)...)
+	case CannotOpenFully:
+		return reachKnobs(d, f.mechanism)
+	default:
+		return boundsKnobs(d, f.mechanism, f.Code)
+	}
+}
+
+// fields are fields of one mechanism, all turned the same way.
+func fields(i int, sign float64, names ...string) []turn {
+	turns := make([]turn, len(names))
+	for n, name := range names {
+		turns[n] = turn{pointer: design.Point(i, name), sign: sign}
+	}
+	return turns
+}
+
+// sides are the same field of both panels, or of the left one alone when the
+// right mirrors it.
+func sides(i int, both bool, sign float64, field string) []turn {
+	if both {
+		return fields(i, sign, "left/"+field, "right/"+field)
+	}
+	return fields(i, sign, "left/"+field)
+}
+
+func spread(sign float64, names ...string) []turn {
+	turns := make([]turn, len(names))
+	for n, name := range names {
+		turns[n] = turn{pointer: "/spread/" + name, sign: sign}
+	}
+	return turns
+}
+
+func together(a, b []turn) []turn { return append(append([]turn{}, a...), b...) }
+
+func setAll(turns ...turn) knob { return knob{turns: turns, exact: true, verb: "Set"} }
+
+// matchingKnobs set one number so that both sides match, panels before base
+// lines, the right side before the left; then so that they are flush on a host
+// that is flat when the pages are shut; at last they make one side the mirror
+// of the other.
+func matchingKnobs(d *design.Design, i int) []knob {
+	to := func(field string, value float64) turn {
+		return turn{pointer: design.Point(i, field), value: value}
+	}
+	set := func(field string, value float64) knob { return setAll(to(field, value)) }
+	switch spec := d.Mechanisms[i].Spec.(type) {
+	case *design.VFold:
+		l, r := spec.Sides()
+		a1, a2 := l.BaseAngle.Degrees(), r.BaseAngle.Degrees()
+		b1, b2 := l.PanelAngle.Degrees(), r.PanelAngle.Degrees()
+		if spec.Right == nil {
+			return []knob{set("left/panel_angle", a1)}
+		}
+		sign := 1.0
+		if spec.Lean == design.Toward {
+			sign = -1
+		}
+		return []knob{
+			set("right/panel_angle", b1+sign*(a1-a2)),
+			set("left/panel_angle", b2+sign*(a2-a1)),
+			set("right/base_angle", a1+sign*(b1-b2)),
+			set("left/base_angle", a2+sign*(b2-b1)),
+			set("right/panel_angle", a1+a2-b1),
+			set("left/panel_angle", a1+a2-b2),
+			setAll(to("right/base_angle", a1), to("right/panel_angle", b1)),
+			setAll(to("left/base_angle", a2), to("left/panel_angle", b2)),
+		}
+	case *design.ParallelFold:
+		l, r := spec.Sides()
+		per := d.Units.PerUnit()
+		a1, a2 := l.BaseOffset/per, r.BaseOffset/per
+		p1, p2 := l.PanelWidth/per, r.PanelWidth/per
+		if spec.Right == nil {
+			return []knob{set("left/panel_width", a1)}
+		}
+		return []knob{
+			set("right/panel_width", a1+p1-a2),
+			set("left/panel_width", a2+p2-a1),
+			set("right/base_offset", a1+p1-p2),
+			set("left/base_offset", a2+p2-p1),
+			set("right/panel_width", a1+a2-p1),
+			set("left/panel_width", a1+a2-p2),
+			setAll(to("right/base_offset", a1), to("right/panel_width", p1)),
+			setAll(to("left/base_offset", a2), to("left/panel_width", p2)),
+		}
+	}
+	return nil
+}
+
+// reachKnobs give the panels more to span with, both by the same amount so that
+// sides that match go on matching; then bring the base lines together; then
+// open the spread less.
+func reachKnobs(d *design.Design, i int) []knob {
+	openLess := knob{turns: spread(-1, "opens_to"), verb: "Reduce"}
+	switch spec := d.Mechanisms[i].Spec.(type) {
+	case *design.VFold:
+		both := spec.Right != nil
+		return []knob{
+			{turns: sides(i, both, 1, "panel_angle"), verb: "Widen"},
+			{turns: sides(i, both, -1, "base_angle"), verb: "Reduce"},
+			{turns: sides(i, both, 1, "base_angle"), verb: "Increase"},
+			openLess,
+		}
+	case *design.ParallelFold:
+		both := spec.Right != nil
+		return []knob{
+			{turns: sides(i, both, 1, "panel_width"), verb: "Widen"},
+			{turns: sides(i, both, -1, "base_offset"), verb: "Reduce"},
+			openLess,
+		}
+	}
+	return []knob{openLess}
+}
+
+// boundsKnobs make the mechanism smaller, then move it, then both; then do the
+// same to what it stands on; then enlarge the page.
+func boundsKnobs(d *design.Design, i int, code Code) []knob {
+	var list []knob
+	for at := i; at >= 0; at = d.HostOf(at) {
+		shrink, move := shrinkKnobs(d, at), moveKnobs(d, at)
+		list = append(append(list, shrink...), move...)
+		for _, m := range move {
+			for _, s := range shrink {
+				list = append(list, knob{turns: together(m.turns, s.turns), verb: "Change"})
+			}
+		}
+	}
+	for _, names := range [][]string{{"page_width"}, {"page_height"}, {"page_width", "page_height"}} {
+		list = append(list, knob{turns: spread(1, names...), verb: "Enlarge"})
+	}
+	if code == InsideMargin {
+		list = append(list, knob{turns: spread(-1, "margin"), verb: "Reduce"})
+	}
+	return list
+}
+
+func shrinkKnobs(d *design.Design, i int) []knob {
+	switch spec := d.Mechanisms[i].Spec.(type) {
+	case *design.VFold:
+		ridge, bases := fields(i, -1, "ridge_length"), sides(i, spec.Right != nil, -1, "base_length")
+		return []knob{
+			{turns: ridge, verb: "Shorten"},
+			{turns: bases, verb: "Shorten"},
+			{turns: together(ridge, bases), verb: "Shorten"},
+		}
+	case *design.ParallelFold:
+		both := spec.Right != nil
+		widths, offsets := sides(i, both, -1, "panel_width"), sides(i, both, -1, "base_offset")
+		return append([]knob{
+			{turns: widths, verb: "Narrow"},
+			{turns: offsets, verb: "Reduce"},
+			{turns: together(widths, offsets), verb: "Reduce"},
+		}, extentKnobs(i)...)
+	case *design.Strap:
+		return append([]knob{
+			{turns: fields(i, -1, "left_offset", "right_offset"), verb: "Reduce"},
+			{turns: fields(i, -1, "left_offset"), verb: "Reduce"},
+			{turns: fields(i, -1, "right_offset"), verb: "Reduce"},
+		}, extentKnobs(i)...)
+	}
+	return nil
+}
+
+func extentKnobs(i int) []knob {
+	return []knob{
+		{turns: fields(i, -1, "to"), verb: "Bring back"},
+		{turns: fields(i, 1, "from"), verb: "Bring forward"},
+	}
+}
+
+func moveKnobs(d *design.Design, i int) []knob {
+	var groups [][]string
+	switch d.Mechanisms[i].Spec.(type) {
+	case *design.VFold:
+		groups = [][]string{{"at"}}
+	case *design.ParallelFold, *design.Strap:
+		groups = [][]string{{"from", "to"}}
+	case *design.Figure:
+		groups = [][]string{{"place/v"}, {"place/u"}, {"place/u", "place/v"}}
+	}
+	var list []knob
+	for _, names := range groups {
+		list = append(list,
+			knob{turns: fields(i, -1, names...), verb: "Move"},
+			knob{turns: fields(i, 1, names...), verb: "Move"})
+	}
+	return list
+}

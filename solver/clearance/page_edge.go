@@ -1,0 +1,63 @@
+package clearance
+
+import (
+	"fmt"
+	"math"
+
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+)
+
+// overhang is how far one mechanism reaches past the page when shut.
+type overhang struct {
+	worst float64 // mm past the edge, negative inside
+	edge  string
+	spine bool
+	point geom.Vec3
+	panel string
+}
+
+// take measures one vertex of the shut spread. The page is convex, rounded
+// corners and all, so the vertices of a panel tell for the whole panel.
+func (o *overhang) take(s design.Spread, p geom.Vec3, panel string) {
+	y, z := p.Y, p.Z
+	consider := func(past float64, edge string, spine bool) {
+		// Within the page the spine does not count: that is where
+		// mechanisms belong.
+		if past > o.worst && (!spine || past > 0) {
+			*o = overhang{past, edge, spine, p, panel}
+		}
+	}
+	consider(-y, "foot", false)
+	consider(y-s.PageHeight, "head", false)
+	consider(z-s.PageWidth, "fore edge", false)
+	consider(-z, "spine", true)
+	if r := s.CornerRadius; r > 0 && z > s.PageWidth-r {
+		if dy := math.Max(r-y, y-(s.PageHeight-r)); dy > 0 {
+			consider(math.Hypot(dy, z-(s.PageWidth-r))-r, "corner", false)
+		}
+	}
+}
+
+func (x *exam) checkEdges(i int, o *overhang) {
+	m := &x.d.Mechanisms[i]
+	tolerance := flatTolerance * x.d.Size()
+	where := Where{Panels: []string{o.panel}, Point: o.point, HasPoint: true}
+	switch margin := x.d.Spread.Margin; {
+	case o.worst > tolerance:
+		amount := x.lengthAmount(o.worst)
+		x.add(Finding{
+			Code: OutsidePageWhenShut, Severity: Error, mechanism: i,
+			Message: fmt.Sprintf("%s reaches %s past the %s of the shut page.", m.ID, amount, o.edge),
+			Amount:  amount, Where: where,
+		})
+	case o.worst > tolerance-margin && !o.spine:
+		amount := x.lengthAmount(o.worst + margin)
+		x.add(Finding{
+			Code: InsideMargin, Severity: Warning, mechanism: i,
+			Message: fmt.Sprintf("%s comes within %s of the %s when shut, %s into the margin of %s.",
+				m.ID, x.lengthAmount(math.Max(0, -o.worst)), o.edge, amount, x.lengthAmount(margin)),
+			Amount: amount, Where: where,
+		})
+	}
+}

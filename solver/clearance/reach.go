@@ -1,0 +1,133 @@
+package clearance
+
+import (
+	"fmt"
+	"math"
+
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+)
+
+const (
+	// reachStep is the spacing of the openings first looked at. Reach ends
+	// where a smooth function of the opening changes sign, so a degree finds
+	// the ends of every range that is of use to a reader.
+	reachStep = math.Pi / 180
+	// reachResolution is how finely the end of a range is then found: a
+	// thousandth of a degree, beyond anything that can be seen.
+	reachResolution = math.Pi / 180e3
+)
+
+// checkReach finds the openings each mechanism cannot follow. What stands on a
+// locked mechanism is not reported again.
+func (x *exam) checkReach() {
+	opensTo := float64(x.d.Spread.OpensTo)
+	steps := int(math.Ceil(opensTo / reachStep))
+	first := make([]kinematics.Reach, len(x.d.Mechanisms))
+	last := make([]kinematics.Reach, len(x.d.Mechanisms))
+	locks := make([][]int, len(x.d.Mechanisms)) // sample numbers at which locked
+	for k := 0; k <= steps; k++ {
+		x.poseAt(sample(k, steps, opensTo))
+		for i, reach := range x.pose.Reach {
+			if !x.includes(i) {
+				continue
+			}
+			if k == 0 {
+				first[i] = reach
+			}
+			last[i] = reach
+			if reach != kinematics.Reached {
+				locks[i] = append(locks[i], k)
+			}
+		}
+	}
+	at := func(k int) float64 { return sample(k, steps, opensTo) }
+	for i, locked := range locks {
+		x.openJudged[i] = last[i] != kinematics.HostLocked
+		if len(locked) == 0 {
+			continue
+		}
+		run := 1 // locked openings from shut on
+		for run < len(locked) && locked[run] == locked[run-1]+1 {
+			run++
+		}
+		if locked[0] == 0 && first[i] != kinematics.HostLocked {
+			end := opensTo
+			if k := locked[run-1]; k < steps {
+				end = x.boundary(i, at(k), at(k+1))
+			}
+			x.addCannotShut(i, first[i], end)
+			locked = locked[run:]
+		}
+		if len(locked) > 0 && last[i] != kinematics.HostLocked && locked[len(locked)-1] == steps {
+			k := steps
+			for n := len(locked) - 1; n > 0 && locked[n-1] == locked[n]-1; n-- {
+				k = locked[n-1]
+			}
+			from := 0.0
+			if k > 0 {
+				from = x.boundary(i, at(k-1), at(k))
+			}
+			x.addCannotOpen(i, from, opensTo)
+		}
+	}
+}
+
+func sample(k, steps int, opensTo float64) float64 { return opensTo * float64(k) / float64(steps) }
+
+func (x *exam) poseAt(opening float64) {
+	x.PoseInto(x.pose, kinematics.Drive{Opening: geom.Angle(opening)})
+}
+
+// boundary finds where mechanism i changes between reached and locked.
+func (x *exam) boundary(i int, lo, hi float64) float64 {
+	reachedAt := func(opening float64) bool {
+		x.poseAt(opening)
+		return x.pose.Reach[i] == kinematics.Reached
+	}
+	before := reachedAt(lo)
+	for hi-lo > reachResolution {
+		if mid := (lo + hi) / 2; reachedAt(mid) == before {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return hi
+}
+
+func (x *exam) addCannotShut(i int, reach kinematics.Reach, until float64) {
+	m := &x.d.Mechanisms[i]
+	amount := x.mismatch(i)
+	reason := "its panels differ by more than its base lines do"
+	if reach != kinematics.LockedShut || amount.Value == 0 {
+		reason = "its panels are pulled tight"
+		amount = Amount{geom.Angle(until).Degrees(), "deg"}
+	}
+	message := fmt.Sprintf("%s holds the pages open: below %s %s, by %s.", m.ID, degrees(until), reason, amount)
+	if until == float64(x.d.Spread.OpensTo) {
+		message = fmt.Sprintf("%s cannot be assembled at any opening: %s, by %s.", m.ID, reason, amount)
+	}
+	x.add(Finding{
+		Code: CannotShut, Severity: Error, mechanism: i,
+		Message: message,
+		At:      Interval{0, geom.Angle(until)},
+		Amount:  amount,
+		Where:   Where{Panels: x.panelIDs(i)},
+	})
+}
+
+func (x *exam) addCannotOpen(i int, from, opensTo float64) {
+	m := &x.d.Mechanisms[i]
+	amount := Amount{geom.Angle(opensTo - from).Degrees(), "deg"}
+	x.add(Finding{
+		Code: CannotOpenFully, Severity: Error, mechanism: i,
+		Message: fmt.Sprintf("%s pulls tight at %s, %s short of the %s the spread should open to.",
+			m.ID, degrees(from), amount, degrees(opensTo)),
+		At:     Interval{geom.Angle(from), geom.Angle(opensTo)},
+		Amount: amount,
+		Where:  Where{Panels: x.panelIDs(i)},
+	})
+}
+
+func degrees(a float64) string { return Amount{geom.Angle(a).Degrees(), "deg"}.String() }

@@ -1,0 +1,262 @@
+package clearance
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"foldwright/solver/design"
+	"foldwright/solver/kinematics"
+)
+
+// knob is one way of changing a design: numbers that are changed together,
+// either each to a value of its own, or all by the same amount, of which the
+// least that cures is sought.
+type knob struct {
+	turns []turn
+	exact bool
+	verb  string
+}
+
+type turn struct {
+	pointer string
+	sign    float64 // +1 up, -1 down
+	value   float64 // of an exact knob
+}
+
+// seekRemedy tries the knobs for the finding in order of preference and keeps
+// the first that cures it without any new error. Failing that, it keeps the
+// first after which only faults come to light that this one was hiding.
+func (x *exam) seekRemedy(f *Finding) {
+	f.Pointer = fmt.Sprintf("/mechanisms/%d", f.mechanism)
+	knobs := knobsFor(x.d, f)
+	for _, allowHidden := range []bool{false, true} {
+		t := &trial{before: x, d: x.d, finding: f, allowHidden: allowHidden}
+		for _, k := range knobs {
+			changes := t.cure(k)
+			if changes == nil {
+				continue
+			}
+			f.Remedy = &Remedy{Text: remedyText(x.d, k, changes), Changes: changes}
+			if strings.HasPrefix(changes[0].Pointer, f.Pointer+"/") {
+				f.Pointer = changes[0].Pointer
+			}
+			return
+		}
+	}
+}
+
+// trial makes changes to copies of a design and checks them again.
+type trial struct {
+	before      *exam
+	d           *design.Design
+	finding     *Finding
+	allowHidden bool
+}
+
+// decimalSteps is the decimals a searched value is rounded to, coarsest first. A
+// finer step is used only when the coarser one does not cure.
+var decimalSteps = []int{1, 2, 3}
+
+// exactSteps is the same for values that must match another to the last digit.
+var exactSteps = []int{1, 2, 3, 4, 6, 9, 12}
+
+func (t *trial) cure(k knob) []Change {
+	if k.exact {
+		return t.cureExact(k)
+	}
+	delta, ok := t.leastDelta(k)
+	if !ok {
+		return nil
+	}
+	for _, places := range decimalSteps {
+		changes := t.changesBy(k, delta, places)
+		if changes != nil && t.verify(changes) {
+			return changes
+		}
+	}
+	return nil
+}
+
+func (t *trial) cureExact(k knob) []Change {
+	for _, places := range exactSteps {
+		if changes := t.changesTo(k, places); changes != nil && t.verify(changes) {
+			return changes
+		}
+	}
+	return nil
+}
+
+// changesTo sets the knob's numbers to their values, rounded; nil when one is
+// out of its range.
+func (t *trial) changesTo(k knob, places int) []Change {
+	scale := math.Pow10(places)
+	changes := make([]Change, len(k.turns))
+	for i, turn := range k.turns {
+		n, _ := t.d.Number(turn.pointer)
+		value := math.Round(turn.value*scale) / scale
+		if lo, hi := n.Range(t.d); value < lo || value > hi {
+			return nil
+		}
+		changes[i] = Change{turn.pointer, value, n.Unit()}
+	}
+	return changes
+}
+
+// changesBy turns the knob's numbers by delta, rounded away from their present
+// values; nil when one would leave its range.
+func (t *trial) changesBy(k knob, delta float64, places int) []Change {
+	scale := math.Pow10(places)
+	changes := make([]Change, len(k.turns))
+	for i, turn := range k.turns {
+		n, _ := t.d.Number(turn.pointer)
+		value := turn.sign * math.Ceil(turn.sign*n.Get()*scale+delta*scale-1e-6) / scale
+		if lo, hi := n.Range(t.d); value < lo || value > hi {
+			return nil
+		}
+		changes[i] = Change{turn.pointer, value, n.Unit()}
+	}
+	return changes
+}
+
+const (
+	firstDelta = 0.25  // mm, inches or degrees: the first step tried
+	deltaGrain = 0.001 // how finely the least step is found
+)
+
+// leastDelta seeks the least amount by which the knob cures the finding: it
+// doubles a small step until the finding is gone, then halves the interval.
+func (t *trial) leastDelta(k knob) (float64, bool) {
+	limit := math.Inf(1)
+	for _, turn := range k.turns {
+		n, ok := t.d.Number(turn.pointer)
+		if !ok {
+			return 0, false
+		}
+		lo, hi := n.Range(t.d)
+		if turn.sign > 0 {
+			limit = math.Min(limit, hi-n.Get())
+		} else {
+			limit = math.Min(limit, n.Get()-lo)
+		}
+	}
+	cured := func(delta float64) bool {
+		changed := t.d.Clone()
+		for _, turn := range k.turns {
+			n, _ := changed.Number(turn.pointer)
+			n.Set(n.Get() + turn.sign*delta)
+		}
+		return changed.Consistent() && t.gone(changed, k.turns[0].pointer, true)
+	}
+	lo, hi := 0.0, firstDelta
+	for !cured(math.Min(hi, limit)) {
+		if hi >= limit {
+			return 0, false
+		}
+		lo, hi = hi, hi*2
+	}
+	hi = math.Min(hi, limit)
+	for hi-lo > deltaGrain {
+		if mid := (lo + hi) / 2; cured(mid) {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	return hi, true
+}
+
+// verify makes the changes and checks everything they touch: the finding must
+// be gone and no new error come.
+func (t *trial) verify(changes []Change) bool {
+	changed := t.d.Clone()
+	for _, c := range changes {
+		n, ok := changed.Number(c.Pointer)
+		if !ok {
+			return false
+		}
+		n.Set(c.Value)
+	}
+	return changed.Consistent() && t.gone(changed, changes[0].Pointer, false)
+}
+
+// gone examines the changed design. When only the cure is sought, just the
+// mechanism of the finding and its hosts are looked at.
+func (t *trial) gone(changed *design.Design, pointer string, cureOnly bool) bool {
+	include := t.touched(pointer, cureOnly)
+	after := examine(kinematics.CompilePart(changed, include), include).findings
+	for i := range after {
+		g := &after[i]
+		if g.mechanism == t.finding.mechanism && g.asBadAs(t.finding) {
+			return false
+		}
+		if !cureOnly && g.Severity == Error && !t.before.has(g) && !(t.allowHidden && t.before.couldHide(g)) {
+			return false
+		}
+	}
+	return true
+}
+
+// asBadAs tells whether g would leave the finding f uncured. A piece brought
+// back inside the page should clear the margin too.
+func (g *Finding) asBadAs(f *Finding) bool {
+	return g.Code == f.Code || g.Code == InsideMargin && f.Code == OutsidePageWhenShut ||
+		g.Code == NotFlatWhenShut && f.Code == CannotShut
+}
+
+// has tells whether the exam found the same fault.
+func (x *exam) has(g *Finding) bool {
+	return slices.ContainsFunc(x.findings, func(f Finding) bool {
+		return f.Code == g.Code && f.mechanism == g.mechanism
+	})
+}
+
+// couldHide tells whether the exam was in no position to find g.
+func (x *exam) couldHide(g *Finding) bool {
+	if g.Code == CannotOpenFully {
+		return !x.openJudged[g.mechanism]
+	}
+	return !x.shutJudged[g.mechanism]
+}
+
+// touched lists the mechanisms to look at again: those that stand, through any
+// number of generations, on a changed mechanism, and everyone's hosts.
+func (t *trial) touched(pointer string, cureOnly bool) []bool {
+	include := make([]bool, len(t.d.Mechanisms))
+	include[t.finding.mechanism] = true
+	if !cureOnly {
+		for _, i := range t.d.Order() {
+			host := t.d.HostOf(i)
+			moved := strings.HasPrefix(pointer, "/spread/") || strings.HasPrefix(pointer, fmt.Sprintf("/mechanisms/%d/", i))
+			include[i] = include[i] || moved || host >= 0 && include[host]
+		}
+	}
+	order := t.d.Order()
+	for n := len(order) - 1; n >= 0; n-- {
+		if host := t.d.HostOf(order[n]); include[order[n]] && host >= 0 {
+			include[host] = true
+		}
+	}
+	return include
+}
+
+func remedyText(d *design.Design, k knob, changes []Change) string {
+	parts := make([]string, len(changes))
+	for i, c := range changes {
+		parts[i] = fmt.Sprintf("%s to %s", fieldName(d, c.Pointer), Amount{c.Value, c.Unit})
+	}
+	return fmt.Sprintf("%s %s.", k.verb, strings.Join(parts, " and "))
+}
+
+// fieldName is a field as people call it: "right panel angle of quay".
+func fieldName(d *design.Design, pointer string) string {
+	tokens := strings.Split(strings.TrimPrefix(pointer, "/"), "/")
+	if tokens[0] == "spread" {
+		return "the " + strings.ReplaceAll(tokens[1], "_", " ")
+	}
+	var index int
+	fmt.Sscanf(tokens[1], "%d", &index)
+	field := strings.ReplaceAll(strings.Join(tokens[2:], " "), "_", " ")
+	return fmt.Sprintf("the %s of %s", field, d.Mechanisms[index].ID)
+}

@@ -1,0 +1,85 @@
+package clearance
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// harbour draws a design of a few mechanisms, some standing on others, with
+// sizes and angles that break every rule now and then.
+func harbour(t *rapid.T) (spread, mechanisms string) {
+	spread = fmt.Sprintf(`"page_width":%d,"page_height":%d,"margin":%d,"corner_radius":%d`,
+		rapid.IntRange(90, 160).Draw(t, "width"), rapid.IntRange(120, 240).Draw(t, "height"),
+		rapid.IntRange(0, 8).Draw(t, "margin"), rapid.IntRange(0, 12).Draw(t, "radius"))
+	folds := []string{"gutter"}
+	var list []string
+	for i := range rapid.IntRange(1, 4).Draw(t, "mechanisms") {
+		id := fmt.Sprintf("m%d", i)
+		n := func(name string, lo, hi int) int { return rapid.IntRange(lo, hi).Draw(t, id+name) }
+		on := rapid.SampledFrom(folds).Draw(t, id+"on")
+		scale := 1
+		if on != "gutter" {
+			scale = 2
+		}
+		head := fmt.Sprintf(`{"id":%q,"on":{"fold":%q},`, id, on)
+		switch n("kind", 0, 2) {
+		case 0:
+			right := ""
+			if n("uneven", 0, 1) == 1 {
+				right = fmt.Sprintf(`"right":{"base_angle":%d,"panel_angle":%d,"base_length":%d},`, n("a2", 30, 80), n("b2", 40, 100), n("l2", 10, 60)/scale)
+			}
+			list = append(list, head+fmt.Sprintf(`"kind":"v_fold","at":%d,"left":{"base_angle":%d,"panel_angle":%d,"base_length":%d},%s"ridge_length":%d}`,
+				n("at", 10, 120)/scale, n("a1", 30, 80), n("b1", 40, 100), n("l1", 10, 60)/scale, right, n("r", 10, 120)/scale))
+		case 1:
+			right := ""
+			if n("uneven", 0, 1) == 1 {
+				right = fmt.Sprintf(`,"right":{"base_offset":%d,"panel_width":%d}`, n("a2", 10, 60)/scale, n("p2", 10, 90)/scale)
+			}
+			from := n("from", -10, 100) / scale
+			list = append(list, head+fmt.Sprintf(`"kind":"parallel_fold","from":%d,"to":%d,"left":{"base_offset":%d,"panel_width":%d}%s}`,
+				from, from+n("long", 5, 60)/scale, n("a1", 10, 60)/scale, n("p1", 10, 90)/scale, right))
+		case 2:
+			from := n("from", -10, 100) / scale
+			list = append(list, head+fmt.Sprintf(`"kind":"strap","from":%d,"to":%d,"left_offset":%d,"right_offset":%d}`,
+				from, from+n("long", 5, 60)/scale, n("a1", 5, 80)/scale, n("a2", 5, 80)/scale))
+		}
+		folds = append(folds, id+".left_base", id+".ridge", id+".right_base")
+	}
+	return spread, strings.Join(list, ",")
+}
+
+// Every remedy offered cures its finding and breaks nothing; and nearly every
+// finding has one.
+func TestRemediesCure(t *testing.T) {
+	findings, without := map[Code]int{}, 0
+	rapid.Check(t, func(rt *rapid.T) {
+		spread, mechanisms := harbour(rt)
+		d := decode(t, spread, mechanisms)
+		for _, f := range check(d) {
+			findings[f.Code]++
+			if f.Remedy == nil {
+				without++
+				rt.Logf("no remedy: %s", f.Message)
+				continue
+			}
+			requireCure(t, d, f)
+			if t.Failed() {
+				rt.Fatalf("design: %s", mechanisms)
+			}
+		}
+	})
+	total := 0
+	for _, info := range Catalogue() {
+		total += findings[info.Code]
+		if findings[info.Code] == 0 {
+			t.Errorf("the generator never broke the rule %s", info.Code)
+		}
+	}
+	t.Logf("%v, %d without a remedy", findings, without)
+	if without*50 > total {
+		t.Errorf("%d of %d findings have no remedy", without, total)
+	}
+}
