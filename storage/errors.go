@@ -1,0 +1,31 @@
+package storage
+
+import "errors"
+
+// What a store answers with; test for them with errors.Is.
+var (
+	ErrNotFound    = errors.New("storage: no such design or version")
+	ErrDeleted     = errors.New("storage: the design is deleted")
+	ErrConflict    = errors.New("storage: the design is at another version")
+	ErrKeyReused   = errors.New("storage: the idempotency key was used for another request")
+	ErrBadCursor   = errors.New("storage: the cursor was not made for this list")
+	ErrInvalid     = errors.New("storage: the value cannot be kept")
+	ErrUnavailable = errors.New("storage: the database cannot be reached or is too busy")
+
+	// ErrSchema is returned on opening only: the database's schema is older
+	// or newer than the one this program was built for.
+	ErrSchema = errors.New("storage: the database has another schema")
+)
+
+// IsAnswer reports whether err is one that the contract names, rather than
+// something that went wrong in the database.
+func IsAnswer(err error) bool {
+	for _, answer := range []error{
+		ErrNotFound, ErrDeleted, ErrConflict, ErrKeyReused, ErrBadCursor, ErrInvalid, ErrUnavailable, ErrSchema,
+	} {
+		if errors.Is(err, answer) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,114 @@
+package keyset
+
+import (
+	"encoding/base64"
+	"encoding/binary"
+	"hash/fnv"
+	"math"
+	"time"
+
+	"foldwright/storage"
+)
+
+// format is the first byte of every cursor, so that a later form can tell
+// cursors that clients still hold from its own.
+const format = 1
+
+var encoding = base64.RawURLEncoding.Strict()
+
+// DesignEnd is where a page of designs ended. The zero ID with the farthest
+// time stands before the first design.
+type DesignEnd struct {
+	CreatedAt time.Time
+	ID        string
+}
+
+// AfterDesign returns the cursor of the page that follows d in q's list.
+func AfterDesign(q storage.Query, d storage.Design) string {
+	b := binary.BigEndian.AppendUint64(header(designMark(q)), uint64(d.CreatedAt.UnixMicro()))
+	return encoding.EncodeToString(append(b, d.ID...))
+}
+
+// Designs reads q's cursor.
+func Designs(q storage.Query) (DesignEnd, error) {
+	if q.Cursor == "" {
+		// Microseconds at the limit are the year 294247, which Postgres can
+		// still hold; nothing was created later.
+		return DesignEnd{CreatedAt: time.UnixMicro(math.MaxInt64).UTC()}, nil
+	}
+	rest, err := body(q.Cursor, designMark(q))
+	if err != nil || len(rest) <= 8 {
+		return DesignEnd{}, storage.ErrBadCursor
+	}
+	micros, id := binary.BigEndian.Uint64(rest), string(rest[8:])
+	if micros > math.MaxInt64 || !storage.ValidText(id) {
+		return DesignEnd{}, storage.ErrBadCursor
+	}
+	return DesignEnd{CreatedAt: time.UnixMicro(int64(micros)).UTC(), ID: id}, nil
+}
+
+// AfterVersion returns the cursor of the page that follows version n of a design.
+func AfterVersion(id string, n int) string {
+	return encoding.EncodeToString(binary.BigEndian.AppendUint64(header(versionMark(id)), uint64(n)))
+}
+
+// Versions reads a cursor of a design's versions: the page holds numbers
+// below the one returned.
+func Versions(id, cursor string) (below int, err error) {
+	if cursor == "" {
+		return math.MaxInt, nil
+	}
+	rest, err := body(cursor, versionMark(id))
+	if err != nil || len(rest) != 8 {
+		return 0, storage.ErrBadCursor
+	}
+	n := binary.BigEndian.Uint64(rest)
+	if n > math.MaxInt {
+		return 0, storage.ErrBadCursor
+	}
+	return int(n), nil
+}
+
+// Limit brings the limit of a query into what a page may hold.
+func Limit(limit int) int {
+	if limit < 1 {
+		return storage.DefaultLimit
+	}
+	return min(limit, storage.MaxLimit)
+}
+
+func header(mark uint64) []byte {
+	return binary.BigEndian.AppendUint64([]byte{format}, mark)
+}
+
+func body(cursor string, mark uint64) ([]byte, error) {
+	b, err := encoding.DecodeString(cursor)
+	// The decoder passes over line breaks; encoding again does not.
+	if err != nil || encoding.EncodeToString(b) != cursor || len(b) < 9 || b[0] != format || binary.BigEndian.Uint64(b[1:]) != mark {
+		return nil, storage.ErrBadCursor
+	}
+	return b[9:], nil
+}
+
+func designMark(q storage.Query) uint64 {
+	state := "live"
+	if q.Deleted {
+		state = "deleted"
+	}
+	return mark("designs", state, storage.Fold(q.Search), q.Tag)
+}
+
+func versionMark(id string) uint64 { return mark("versions", id) }
+
+// mark only guards against mistakes: a forged cursor reveals no more than the
+// list itself does, so it need not be secret.
+func mark(parts ...string) uint64 {
+	h := fnv.New64a()
+	for _, part := range parts {
+		var size [8]byte
+		binary.BigEndian.PutUint64(size[:], uint64(len(part)))
+		h.Write(size[:])
+		h.Write([]byte(part))
+	}
+	return h.Sum64()
+}

@@ -1,0 +1,106 @@
+package keyset_test
+
+import (
+	"errors"
+	"net/url"
+	"testing"
+	"time"
+
+	"foldwright/storage"
+	"foldwright/storage/internal/keyset"
+
+	"pgregory.net/rapid"
+)
+
+func TestDesignCursorReturnsWhereThePageEnded(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := storage.Query{
+			Search:  rapid.String().Draw(t, "search"),
+			Tag:     rapid.String().Draw(t, "tag"),
+			Deleted: rapid.Bool().Draw(t, "deleted"),
+		}
+		d := storage.Design{
+			ID:        rapid.StringMatching(`[a-z0-9-]{1,40}`).Draw(t, "id"),
+			CreatedAt: time.UnixMicro(rapid.Int64Range(0, 1<<60).Draw(t, "micros")).UTC(),
+		}
+		q.Cursor = keyset.AfterDesign(q, d)
+		if url.QueryEscape(q.Cursor) != q.Cursor {
+			t.Fatalf("%q is not safe in a URL", q.Cursor)
+		}
+		end, err := keyset.Designs(q)
+		if err != nil || end.ID != d.ID || !end.CreatedAt.Equal(d.CreatedAt) {
+			t.Fatalf("read back %v, %v", end, err)
+		}
+	})
+}
+
+func TestCursorIsRefusedUnderAnotherQuery(t *testing.T) {
+	q := storage.Query{Search: "quay", Tag: "harbour"}
+	cursor := keyset.AfterDesign(q, storage.Design{ID: "lighthouse", CreatedAt: time.Unix(1, 0)})
+	for why, other := range map[string]storage.Query{
+		"another search":             {Search: "pier", Tag: "harbour"},
+		"another tag":                {Search: "quay", Tag: "gulls"},
+		"the deleted ones":           {Search: "quay", Tag: "harbour", Deleted: true},
+		"the same text, shifted":     {Search: "quayh", Tag: "arbour"},
+		"the same text, in the tag":  {Tag: "quayharbour"},
+		"search and tag interchaged": {Search: "harbour", Tag: "quay"},
+	} {
+		other.Cursor = cursor
+		if _, err := keyset.Designs(other); !errors.Is(err, storage.ErrBadCursor) {
+			t.Errorf("%s: %v", why, err)
+		}
+	}
+	if _, err := keyset.Versions("lighthouse", cursor); !errors.Is(err, storage.ErrBadCursor) {
+		t.Errorf("a cursor of designs was taken for one of versions: %v", err)
+	}
+	if _, err := keyset.Versions("quay", keyset.AfterVersion("lighthouse", 3)); !errors.Is(err, storage.ErrBadCursor) {
+		t.Errorf("the cursor of another design was taken: %v", err)
+	}
+}
+
+func TestVersionCursorReturnsTheNumber(t *testing.T) {
+	for _, n := range []int{1, 2, 1 << 40} {
+		below, err := keyset.Versions("gull", keyset.AfterVersion("gull", n))
+		if err != nil || below != n {
+			t.Errorf("%d read back as %d, %v", n, below, err)
+		}
+	}
+}
+
+// Cursors come from the network: whatever they hold, they are read to a usable
+// end or refused.
+func FuzzCursor(f *testing.F) {
+	f.Add("")
+	f.Add("!")
+	f.Add("AQ")
+	f.Add(keyset.AfterVersion("", 3))
+	f.Add(keyset.AfterDesign(storage.Query{}, storage.Design{ID: "gull", CreatedAt: time.Unix(1, 0)}))
+	f.Add(keyset.AfterDesign(storage.Query{}, storage.Design{ID: "gull", CreatedAt: time.Unix(-1, 0)}))
+	f.Fuzz(func(t *testing.T, cursor string) {
+		end, err := keyset.Designs(storage.Query{Cursor: cursor})
+		switch {
+		case err != nil && !errors.Is(err, storage.ErrBadCursor):
+			t.Errorf("unexpected error %v", err)
+		case err == nil && (!storage.ValidText(end.ID) || end.CreatedAt.UnixMicro() < 0):
+			t.Errorf("read an unusable end %v", end)
+		}
+		below, err := keyset.Versions("", cursor)
+		switch {
+		case err != nil && !errors.Is(err, storage.ErrBadCursor):
+			t.Errorf("unexpected error %v", err)
+		case err == nil && below < 0:
+			t.Errorf("read an unusable number %d", below)
+		}
+	})
+}
+
+func TestLimit(t *testing.T) {
+	for given, want := range map[int]int{
+		-1: storage.DefaultLimit, 0: storage.DefaultLimit, 1: 1,
+		storage.MaxLimit: storage.MaxLimit, storage.MaxLimit + 1: storage.MaxLimit,
+	} {
+		if got := keyset.Limit(given); got != want {
+			t.Errorf("Limit(%d) = %d, want %d", given, got, want)
+		}
+	}
+}

@@ -1,0 +1,94 @@
+package rules
+
+import (
+	"context"
+
+	"foldwright/storage"
+	"foldwright/storage/internal/keyset"
+)
+
+// A Reader reads committed rows. Methods that look for one return
+// storage.ErrNotFound when there is none.
+type Reader interface {
+	Design(ctx context.Context, id string) (storage.Design, error)
+
+	// Designs reads up to n designs that match the folded search, the tag
+	// and the deleted state of q, and lie after end in the order of the list.
+	Designs(ctx context.Context, q storage.Query, end keyset.DesignEnd, n int) ([]storage.Design, error)
+
+	Version(ctx context.Context, id string, n int) (storage.Version, error)
+
+	// Versions reads up to n versions numbered below one, newest first.
+	Versions(ctx context.Context, id string, below, n int) ([]storage.Version, error)
+}
+
+// Get is the rule of storage.Store.Get.
+func Get(ctx context.Context, r Reader, id string) (storage.Design, error) {
+	// Such an id was never made, and Postgres would refuse to compare with it.
+	if !storage.ValidText(id) {
+		return storage.Design{}, storage.ErrNotFound
+	}
+	d, err := r.Design(ctx, id)
+	if err != nil {
+		return storage.Design{}, err
+	}
+	if d.DeletedAt != nil {
+		return storage.Design{}, storage.ErrDeleted
+	}
+	return d, nil
+}
+
+// List is the rule of storage.Store.List.
+func List(ctx context.Context, r Reader, q storage.Query) (storage.Page, error) {
+	end, err := keyset.Designs(q)
+	if err != nil {
+		return storage.Page{}, err
+	}
+	if !storage.ValidText(q.Search) || !storage.ValidText(q.Tag) {
+		return storage.Page{Designs: []storage.Design{}}, nil
+	}
+	limit := keyset.Limit(q.Limit)
+	folded := q
+	folded.Search = storage.Fold(q.Search)
+	designs, err := r.Designs(ctx, folded, end, limit+1)
+	if err != nil {
+		return storage.Page{}, err
+	}
+	page := storage.Page{Designs: designs}
+	if len(designs) > limit {
+		page.Designs = designs[:limit]
+		page.Next = keyset.AfterDesign(q, designs[limit-1])
+	}
+	return page, nil
+}
+
+// Version is the rule of storage.Store.Version.
+func Version(ctx context.Context, r Reader, id string, n int) (storage.Version, error) {
+	// Versions never change, so two reads see what one would have seen.
+	if _, err := Get(ctx, r, id); err != nil {
+		return storage.Version{}, err
+	}
+	return r.Version(ctx, id, n)
+}
+
+// Versions is the rule of storage.Store.Versions.
+func Versions(ctx context.Context, r Reader, id string, q storage.VersionQuery) (storage.VersionPage, error) {
+	below, err := keyset.Versions(id, q.Cursor)
+	if err != nil {
+		return storage.VersionPage{}, err
+	}
+	if _, err := Get(ctx, r, id); err != nil {
+		return storage.VersionPage{}, err
+	}
+	limit := keyset.Limit(q.Limit)
+	versions, err := r.Versions(ctx, id, below, limit+1)
+	if err != nil {
+		return storage.VersionPage{}, err
+	}
+	page := storage.VersionPage{Versions: versions}
+	if len(versions) > limit {
+		page.Versions = versions[:limit]
+		page.Next = keyset.AfterVersion(id, versions[limit-1].Number)
+	}
+	return page, nil
+}

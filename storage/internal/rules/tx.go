@@ -1,0 +1,44 @@
+package rules
+
+import (
+	"context"
+	"time"
+
+	"foldwright/storage"
+)
+
+// A Tx is one write transaction. Methods that look for a row return
+// storage.ErrNotFound when there is none.
+type Tx interface {
+	// LockDesign reads the newest state of a design, live or deleted, and
+	// keeps every other write transaction from changing it until the end of
+	// this one.
+	LockDesign(ctx context.Context, id string) (storage.Design, error)
+
+	InsertDesign(ctx context.Context, d storage.Design) error
+	UpdateDesign(ctx context.Context, d storage.Design) error
+	SetDeleted(ctx context.Context, id string, at *time.Time) error
+
+	Version(ctx context.Context, id string, n int) (storage.Version, error)
+	VersionHash(ctx context.Context, id string, n int) (string, error)
+	InsertVersion(ctx context.Context, v storage.Version) error
+
+	// ClaimKey records a use of a key unless there is one, and reports
+	// whether it did. It waits for a transaction that is about to record one.
+	ClaimKey(ctx context.Context, use KeyUse) (bool, error)
+
+	// KeyUse reads the recorded use of a key.
+	KeyUse(ctx context.Context, key string) (KeyUse, error)
+}
+
+// A KeyUse says what the request with an idempotency key made.
+type KeyUse struct {
+	storage.IdempotencyKey
+	DesignID string
+	Version  int
+	At       time.Time
+}
+
+// Atomically runs a function in a write transaction, which it commits if the
+// function returns nil and rolls back otherwise.
+type Atomically func(ctx context.Context, do func(Tx) error) error

@@ -1,0 +1,37 @@
+package storage
+
+import (
+	"time"
+
+	"github.com/google/uuid"
+)
+
+// Options are what every driver takes. The zero value is ready for use.
+type Options struct {
+	// Now is the clock; nil is the machine's. Stores bring its times to UTC
+	// and cut them to the microsecond.
+	Now func() time.Time
+
+	// NewID makes the id of a design; nil makes UUIDs of version 7, which
+	// grow with time and so keep the primary index compact.
+	NewID func() string
+
+	// SkipMigrate opens the database as it is, and fails with ErrSchema if
+	// its schema is not the newest.
+	SkipMigrate bool
+}
+
+// WithDefaults returns the options with every part filled in.
+func (o Options) WithDefaults() Options {
+	clock := o.Now
+	if clock == nil {
+		clock = time.Now
+	}
+	// Postgres keeps microseconds: cutting here makes what a write returns
+	// equal to what a later read returns, on every driver.
+	o.Now = func() time.Time { return clock().UTC().Truncate(time.Microsecond) }
+	if o.NewID == nil {
+		o.NewID = func() string { return uuid.Must(uuid.NewV7()).String() }
+	}
+	return o
+}

@@ -1,0 +1,35 @@
+package storage
+
+// Sizes of a page: the default when a query names none, and the most it may
+// hold whatever the query says.
+const (
+	DefaultLimit = 50
+	MaxLimit     = 500
+)
+
+// A Query chooses designs to list. Its zero value lists all live designs.
+type Query struct {
+	Search  string // part of the title, any case; see Fold
+	Tag     string // one tag, exactly
+	Deleted bool   // list the deleted designs instead of the live ones
+	Limit   int    // designs in a page; below 1 is DefaultLimit
+	Cursor  string // Next of the page before; empty for the first page
+}
+
+// A Page is a run of designs.
+type Page struct {
+	Designs []Design
+	Next    string // cursor of the following page, empty after the last
+}
+
+// A VersionQuery chooses versions to list.
+type VersionQuery struct {
+	Limit  int
+	Cursor string
+}
+
+// A VersionPage is a run of versions whose Document is nil.
+type VersionPage struct {
+	Versions []Version
+	Next     string
+}
