@@ -1,0 +1,1 @@
+DELETE FROM design_tags WHERE design_id = ?1

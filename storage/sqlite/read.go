@@ -1,0 +1,103 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"time"
+
+	"foldwright/storage"
+	"foldwright/storage/internal/keyset"
+)
+
+// rows reads, from the pool or inside a transaction.
+type rows struct {
+	db interface {
+		QueryContext(context.Context, string, ...any) (*sql.Rows, error)
+		QueryRowContext(context.Context, string, ...any) *sql.Row
+	}
+}
+
+func (r rows) Design(ctx context.Context, id string) (storage.Design, error) {
+	return scanDesign(r.db.QueryRowContext(ctx, designSQL, id))
+}
+
+func (r rows) Designs(ctx context.Context, q storage.Query, end keyset.DesignEnd, n int) ([]storage.Design, error) {
+	query, arguments := designsSQL, []any{q.Deleted, end.CreatedAt.UnixMicro(), end.ID, q.Search, n}
+	if q.Tag != "" {
+		query, arguments = designsTaggedSQL, append(arguments, q.Tag)
+	}
+	found, err := r.db.QueryContext(ctx, query, arguments...)
+	return collect(found, err, scanDesign)
+}
+
+func (r rows) Version(ctx context.Context, id string, n int) (storage.Version, error) {
+	v := storage.Version{DesignID: id, Number: n}
+	var created int64
+	err := r.db.QueryRowContext(ctx, versionSQL, id, n).
+		Scan(&v.Hash, &created, &v.Message, &v.Author, &v.Document)
+	v.CreatedAt = at(created)
+	return v, orNotFound(err)
+}
+
+func (r rows) VersionHash(ctx context.Context, id string, n int) (hash string, err error) {
+	err = r.db.QueryRowContext(ctx, versionHashSQL, id, n).Scan(&hash)
+	return hash, orNotFound(err)
+}
+
+func (r rows) Versions(ctx context.Context, id string, below, n int) ([]storage.Version, error) {
+	found, err := r.db.QueryContext(ctx, versionsSQL, id, below, n)
+	return collect(found, err, func(row scanner) (storage.Version, error) {
+		v := storage.Version{DesignID: id}
+		var created int64
+		err := row.Scan(&v.Number, &v.Hash, &created, &v.Message, &v.Author)
+		v.CreatedAt = at(created)
+		return v, err
+	})
+}
+
+type scanner interface{ Scan(...any) error }
+
+func scanDesign(row scanner) (storage.Design, error) {
+	var (
+		d                storage.Design
+		tags             []byte
+		created, updated int64
+		deleted          *int64
+	)
+	err := row.Scan(&d.ID, &d.Title, &tags, &d.Version, &created, &updated, &deleted)
+	if err != nil {
+		return storage.Design{}, orNotFound(err)
+	}
+	d.CreatedAt, d.UpdatedAt = at(created), at(updated)
+	if deleted != nil {
+		when := at(*deleted)
+		d.DeletedAt = &when
+	}
+	return d, json.Unmarshal(tags, &d.Tags)
+}
+
+func collect[T any](found *sql.Rows, err error, scan func(scanner) (T, error)) ([]T, error) {
+	if err != nil {
+		return nil, err
+	}
+	defer found.Close()
+	all := []T{}
+	for found.Next() {
+		one, err := scan(found)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, one)
+	}
+	return all, found.Err()
+}
+
+func orNotFound(err error) error {
+	if err == sql.ErrNoRows {
+		return storage.ErrNotFound
+	}
+	return err
+}
+
+func at(micros int64) time.Time { return time.UnixMicro(micros).UTC() }

@@ -1,0 +1,69 @@
+package storetest
+
+import (
+	"context"
+	"errors"
+	"testing"
+	"time"
+
+	"foldwright/storage"
+)
+
+var contextTests = []test{
+	{"an ended context ends every call", func(t *testing.T, db database) {
+		s := db.store(storage.Options{})
+		d := create(t, s, lighthouse(1))
+		canceled, cancel := context.WithCancel(t.Context())
+		cancel()
+		expired, cancel := context.WithDeadline(t.Context(), time.Now().Add(-time.Second))
+		defer cancel()
+		for ctx, want := range map[context.Context]error{
+			canceled: context.Canceled, expired: context.DeadlineExceeded,
+		} {
+			_, _, _, created := s.Create(ctx, lighthouse(2), noKey)
+			_, get := s.Get(ctx, d.ID)
+			_, list := s.List(ctx, storage.Query{})
+			_, _, _, added := s.AddVersion(ctx, d.ID, 1, lighthouse(2), noKey)
+			_, version := s.Version(ctx, d.ID, 1)
+			_, versions := s.Versions(ctx, d.ID, storage.VersionQuery{})
+			_, restored := s.Restore(ctx, d.ID)
+			for call, err := range map[string]error{
+				"create": created, "get": get, "list": list, "add": added, "version": version,
+				"versions": versions, "delete": s.Delete(ctx, d.ID, 1), "restore": restored, "ping": s.Ping(ctx),
+			} {
+				if !errors.Is(err, want) {
+					t.Errorf("%s: %v, want %v", call, err, want)
+				}
+			}
+		}
+		if got := all(t, s, storage.Query{}); len(got) != 1 || got[0].Version != 1 {
+			t.Errorf("left %+v", got)
+		}
+	}},
+
+	// Whenever the context ends, a write is there whole or not at all, and the
+	// store goes on working.
+	{"a write that is cut off is whole or absent", func(t *testing.T, db database) {
+		s := db.store(storage.Options{})
+		d := create(t, s, lighthouse(0))
+		for round := range 60 {
+			before, err := s.Get(t.Context(), d.ID)
+			if err != nil {
+				t.Fatal(err)
+			}
+			key := storage.IdempotencyKey{Key: d.ID + string(rune('A'+round)), Fingerprint: "f"}
+			given := lighthouse(round + 1)
+			ctx, cancel := context.WithTimeout(t.Context(), time.Duration(round*20)*time.Microsecond)
+			_, _, _, err = s.AddVersion(ctx, d.ID, before.Version, given, key)
+			cancel()
+			if err != nil && !errors.Is(err, context.DeadlineExceeded) {
+				t.Fatalf("round %d: %v", round, err)
+			}
+			// The same call again completes what was cut off, or finds it done.
+			after, v, _, repeated := s.AddVersion(t.Context(), d.ID, before.Version, given, key)
+			if repeated != nil || after.Version != before.Version+1 || v.Number != after.Version || v.Hash != given.Hash {
+				t.Fatalf("round %d: %+v, %+v, %v, after %v", round, after, v, repeated, err)
+			}
+		}
+	}},
+}

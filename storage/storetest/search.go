@@ -1,0 +1,70 @@
+package storetest
+
+import (
+	"slices"
+	"testing"
+
+	"foldwright/storage"
+)
+
+var searchTests = []test{
+	{"parts of titles in any case", func(t *testing.T, db database) {
+		s := db.store(storage.Options{})
+		byTitle := map[string]string{}
+		for _, title := range []string{
+			"Harbour morning", "Jetée du phare", "JETÉE", "jete\u0301e", "Jetee",
+			"Straße am Kai", "STRASSE", "ΦΑΡΟΣ", "φαρος", "Маяк",
+			"100% gull", "100 gulls", "snake_case", "snake case", `back\slash`, "backslash", "灯台",
+		} {
+			byTitle[title] = create(t, s, titled(title)).ID
+		}
+		for _, tc := range []struct {
+			why, search string
+			want        []string
+		}{
+			{"a part", "bour mo", []string{"Harbour morning"}},
+			{"ASCII case", "HARBOUR", []string{"Harbour morning"}},
+			{"a space at the end", "harbour ", []string{"Harbour morning"}},
+			{"É is é, composed or not, and neither is e", "jetÉe", []string{"Jetée du phare", "JETÉE", "jete\u0301e"}},
+			{"decomposed search", "JETE\u0301E", []string{"Jetée du phare", "JETÉE", "jete\u0301e"}},
+			{"e is not é", "jetee", []string{"Jetee"}},
+			{"ß is ss", "straße", []string{"Straße am Kai", "STRASSE"}},
+			{"ss is ß", "Strasse", []string{"Straße am Kai", "STRASSE"}},
+			{"final sigma", "φάρος", nil},
+			{"both sigmas", "φαροσ", []string{"ΦΑΡΟΣ", "φαρος"}},
+			{"Cyrillic", "мАЯ", []string{"Маяк"}},
+			{"percent is itself", "100%", []string{"100% gull"}},
+			{"percent alone", "%", []string{"100% gull"}},
+			{"underscore is itself", "e_c", []string{"snake_case"}},
+			{"backslash is itself", `k\s`, []string{`back\slash`}},
+			{"a script without case", "台", []string{"灯台"}},
+			{"nothing like it", "submarine", nil},
+			{"a NUL, which no title holds", "gull\x00", nil},
+			{"broken text, which no title holds", "gull\xff", nil},
+			{"SQL", "' OR 1=1 --", nil},
+		} {
+			var want []string
+			for _, title := range tc.want {
+				want = append(want, byTitle[title])
+			}
+			got := ids(all(t, s, storage.Query{Search: tc.search}))
+			slices.Sort(got)
+			slices.Sort(want)
+			if !slices.Equal(got, want) {
+				t.Errorf("%s: %q found %v, want %v", tc.why, tc.search, got, want)
+			}
+		}
+	}},
+
+	{"the newest title only", func(t *testing.T, db database) {
+		s := db.store(storage.Options{})
+		d := create(t, s, titled("Phare"))
+		add(t, s, d.ID, 1, titled("Jetée"))
+		if got := ids(all(t, s, storage.Query{Search: "phare"})); len(got) != 0 {
+			t.Errorf("found %v by its former title", got)
+		}
+		if got := ids(all(t, s, storage.Query{Search: "JETÉE"})); !slices.Equal(got, []string{d.ID}) {
+			t.Errorf("found %v by its title", got)
+		}
+	}},
+}
