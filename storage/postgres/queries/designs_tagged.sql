@@ -1,0 +1,8 @@
+SELECT id, title, tags, version, created_at, updated_at, deleted_at
+FROM designs
+WHERE (deleted_at IS NOT NULL) = $1
+  AND (created_at, id) < ($2, $3)
+  AND strpos(title_folded, $4) > 0
+  AND tags @> ARRAY[$6]::text[]
+ORDER BY created_at DESC, id DESC
+LIMIT $5

@@ -1,0 +1,2 @@
+INSERT INTO designs (id, title, title_folded, tags, version, created_at, updated_at)
+VALUES ($1, $2, $3, $4, $5, $6, $7)

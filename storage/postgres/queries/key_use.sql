@@ -1,0 +1,3 @@
+SELECT fingerprint, design_id, version, created_at
+FROM idempotency_keys
+WHERE key = $1

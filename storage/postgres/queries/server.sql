@@ -1,0 +1,1 @@
+SELECT current_setting('server_version_num')::int, current_setting('server_encoding')

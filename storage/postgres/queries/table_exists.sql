@@ -1,0 +1,1 @@
+SELECT to_regclass($1::text) IS NOT NULL
