@@ -1,6 +1,10 @@
 package clearance
 
-import "foldwright/solver/design"
+import (
+	"slices"
+
+	"foldwright/solver/design"
+)
 
 // knobsFor lists the changes worth trying for a finding, the most natural
 // first.
@@ -127,7 +131,7 @@ func reachKnobs(d *design.Design, i int) []knob {
 // same to what it stands on; then enlarge the page.
 func boundsKnobs(d *design.Design, i int, code Code) []knob {
 	var list []knob
-	for at := i; at >= 0; at = d.HostOf(at) {
+	for _, at := range withHosts(d, i) {
 		shrink, move := shrinkKnobs(d, at), moveKnobs(d, at)
 		list = append(append(list, shrink...), move...)
 		for _, m := range move {
@@ -141,6 +145,19 @@ func boundsKnobs(d *design.Design, i int, code Code) []knob {
 	}
 	if code == InsideMargin {
 		list = append(list, knob{turns: spread(-1, "margin"), verb: "Reduce"})
+	}
+	return list
+}
+
+// withHosts lists a mechanism and what it stands on, nearest first.
+func withHosts(d *design.Design, i int) []int {
+	list := []int{i}
+	for n := 0; n < len(list); n++ {
+		for _, host := range d.HostsOf(list[n]) {
+			if !slices.Contains(list, host) {
+				list = append(list, host)
+			}
+		}
 	}
 	return list
 }

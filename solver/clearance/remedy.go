@@ -225,17 +225,20 @@ func (x *exam) couldHide(g *Finding) bool {
 func (t *trial) touched(pointer string, cureOnly bool) []bool {
 	include := make([]bool, len(t.d.Mechanisms))
 	include[t.finding.mechanism] = true
+	standsOnIncluded := func(i int) bool {
+		return slices.ContainsFunc(t.d.HostsOf(i), func(host int) bool { return include[host] })
+	}
 	if !cureOnly {
 		for _, i := range t.d.Order() {
-			host := t.d.HostOf(i)
 			moved := strings.HasPrefix(pointer, "/spread/") || strings.HasPrefix(pointer, fmt.Sprintf("/mechanisms/%d/", i))
-			include[i] = include[i] || moved || host >= 0 && include[host]
+			include[i] = include[i] || moved || standsOnIncluded(i)
 		}
 	}
-	order := t.d.Order()
-	for n := len(order) - 1; n >= 0; n-- {
-		if host := t.d.HostOf(order[n]); include[order[n]] && host >= 0 {
-			include[host] = true
+	for _, i := range slices.Backward(t.d.Order()) {
+		if include[i] {
+			for _, host := range t.d.HostsOf(i) {
+				include[host] = true
+			}
 		}
 	}
 	return include

@@ -3,6 +3,7 @@ package clearance
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -49,7 +50,7 @@ func (x *exam) checkShut() {
 		}
 		if standsOut[i] > tolerance {
 			// Only the first in a chain to leave the plane is at fault.
-			if host := x.d.HostOf(i); host < 0 || standsOut[host] <= tolerance {
+			if !slices.ContainsFunc(x.d.HostsOf(i), func(host int) bool { return standsOut[host] > tolerance }) {
 				x.addNotFlat(i, standsOut[i], place[i])
 			}
 			continue

@@ -13,7 +13,7 @@ type Design struct {
 	Mechanisms []Mechanism
 
 	order []int
-	hosts []int
+	hosts [][]int
 }
 
 // Units is the length unit a document is written in. Inside, all is mm.
@@ -93,6 +93,29 @@ type Spec interface {
 	numbers() []number
 }
 
+// Driven is implemented by the specs of mechanisms worked by hand.
+type Driven interface {
+	// Drivers lists what the hand moves.
+	Drivers() []Driver
+}
+
+// Driver is one thing a hand moves: its name after "<id>.", its range and where
+// it rests. Values are mm or radians.
+type Driver struct {
+	Name           string
+	Quantity       Quantity // Length or Degrees
+	Min, Max, Rest float64
+}
+
+// joined is implemented by specs that are fixed to panels besides what the
+// mechanism stands on.
+type joined interface {
+	// joins lists those panels, each with its pointer below the mechanism.
+	joins() []join
+}
+
+type join struct{ pointer, panel string }
+
 // number is one changeable measurement of a spec.
 type number struct {
 	path  string // as in a JSON pointer, below the mechanism
@@ -103,8 +126,9 @@ type number struct {
 // Order lists the mechanisms so that every host comes before what stands on it.
 func (d *Design) Order() []int { return d.order }
 
-// HostOf is the mechanism that mechanism i stands on, or -1 for the spread.
-func (d *Design) HostOf(i int) int { return d.hosts[i] }
+// HostsOf lists the mechanisms that mechanism i stands on; none when it stands
+// on the spread alone.
+func (d *Design) HostsOf(i int) []int { return d.hosts[i] }
 
 // Size is the scale of the model, the longer side of a page in mm. Tolerances
 // are fractions of it.

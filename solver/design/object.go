@@ -183,6 +183,20 @@ func (o *object) text(name string) string {
 	return s
 }
 
+// flag reads true or false.
+func (o *object) flag(name string) bool {
+	f, n, ok := o.lookup(name)
+	if !ok {
+		def, _ := f.Default.(bool)
+		return def
+	}
+	v, isFlag := n.value.(bool)
+	if !isFlag {
+		o.reject(name, CodeWrongType, "must be true or false, not %s", n.typeName())
+	}
+	return v
+}
+
 // object reads a nested object; nil when it is absent or at fault.
 func (o *object) object(name string) *object {
 	f, n, ok := o.lookup(name)

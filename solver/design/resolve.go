@@ -2,6 +2,7 @@ package design
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -9,11 +10,14 @@ import (
 // which every host comes before what stands on it.
 func (f *faults) resolve(d *Design) {
 	byID := f.uniqueIDs(d)
-	d.hosts = make([]int, len(d.Mechanisms))
+	d.hosts = make([][]int, len(d.Mechanisms))
 	for i := range d.Mechanisms {
-		d.hosts[i] = f.resolveHost(&d.Mechanisms[i], i, byID, d)
+		if host := f.resolveHost(&d.Mechanisms[i], i, byID, d); host >= 0 {
+			d.hosts[i] = append(d.hosts[i], host)
+		}
+		f.resolveJoins(i, byID, d)
 	}
-	d.order = f.hostsFirst(d, d.hosts)
+	d.order = f.hostsFirst(d)
 }
 
 func pointerTo(mechanism int, rest string) string {
@@ -56,7 +60,7 @@ func (f *faults) resolveHost(m *Mechanism, i int, byID map[string]int, d *Design
 		}
 		return -1
 	}
-	host, name := f.findHost(info.Stands, want, i, byID, d)
+	host, name := f.findHost(info.Stands, want, pointerTo(i, "on/"+string(info.Stands)), byID, d)
 	if info.Stands == OnFold {
 		f.resolveSide(m, i, name)
 	} else if m.On.Side != "" {
@@ -65,12 +69,25 @@ func (f *faults) resolveHost(m *Mechanism, i int, byID map[string]int, d *Design
 	return host
 }
 
+// resolveJoins checks the panels a mechanism is fixed to besides its host.
+func (f *faults) resolveJoins(i int, byID map[string]int, d *Design) {
+	spec, ok := d.Mechanisms[i].Spec.(joined)
+	if !ok {
+		return
+	}
+	for _, j := range spec.joins() {
+		host, _ := f.findHost(OnPanel, j.panel, pointerTo(i, j.pointer), byID, d)
+		if host >= 0 && !slices.Contains(d.hosts[i], host) {
+			d.hosts[i] = append(d.hosts[i], host)
+		}
+	}
+}
+
 // findHost looks a fold or panel up by name; name is the part after the dot.
-func (f *faults) findHost(stands Stands, want string, i int, byID map[string]int, d *Design) (host int, name string) {
+func (f *faults) findHost(stands Stands, want, pointer string, byID map[string]int, d *Design) (host int, name string) {
 	if stands == OnFold && want == Gutter || stands == OnPanel && (want == PageLeft || want == PageRight) {
 		return -1, want
 	}
-	pointer := pointerTo(i, "on/"+string(stands))
 	id, name, dotted := strings.Cut(want, ".")
 	host, known := byID[id]
 	if !dotted || !known {
@@ -116,42 +133,57 @@ func (f *faults) resolveSide(m *Mechanism, i int, fold string) {
 
 // hostsFirst sorts the mechanisms by generation, then by place in the list. A
 // mechanism whose hosts lead back to itself is a fault.
-func (f *faults) hostsFirst(d *Design, hostOf []int) []int {
-	order := make([]int, 0, len(hostOf))
-	placed := make([]bool, len(hostOf))
-	for len(order) < len(hostOf) {
+func (f *faults) hostsFirst(d *Design) []int {
+	order := make([]int, 0, len(d.hosts))
+	placed := make([]bool, len(d.hosts))
+	ready := func(i int) bool {
+		return !slices.ContainsFunc(d.hosts[i], func(host int) bool { return !placed[host] })
+	}
+	for len(order) < len(d.hosts) {
 		before := len(order)
-		for i, host := range hostOf {
-			if !placed[i] && (host < 0 || placed[host]) {
+		for i := range d.hosts {
+			if !placed[i] && ready(i) {
 				placed[i] = true
 				order = append(order, i)
 			}
 		}
 		if len(order) == before {
-			f.reportCycles(d, hostOf, placed)
+			f.reportCycles(d, placed)
 			return nil
 		}
 	}
 	return order
 }
 
-func (f *faults) reportCycles(d *Design, hostOf []int, placed []bool) {
-	for i := range hostOf {
-		if placed[i] || !onCycle(i, hostOf) {
+func (f *faults) reportCycles(d *Design, placed []bool) {
+	for i := range d.hosts {
+		if placed[i] {
 			continue
 		}
-		chain := d.Mechanisms[i].ID
-		for at := hostOf[i]; at != i; at = hostOf[at] {
-			chain += " on " + d.Mechanisms[at].ID
+		if chain := d.chainTo(i, i, make([]bool, len(d.hosts))); chain != nil {
+			names := d.Mechanisms[i].ID
+			for _, at := range chain {
+				names += " on " + d.Mechanisms[at].ID
+			}
+			f.add(pointerTo(i, "on"), CodeHostCycle, "hosts lead back to the mechanism itself: %s", names)
 		}
-		f.add(pointerTo(i, "on"), CodeHostCycle, "hosts lead back to the mechanism itself: %s on %s", chain, d.Mechanisms[i].ID)
 	}
 }
 
-func onCycle(i int, hostOf []int) bool {
-	at := hostOf[i]
-	for steps := 0; at >= 0 && at != i && steps < len(hostOf); steps++ {
-		at = hostOf[at]
+// chainTo lists the hosts that lead from one mechanism to another; nil when
+// none do.
+func (d *Design) chainTo(from, to int, seen []bool) []int {
+	for _, host := range d.hosts[from] {
+		if host == to {
+			return []int{host}
+		}
+		if seen[host] {
+			continue
+		}
+		seen[host] = true
+		if chain := d.chainTo(host, to, seen); chain != nil {
+			return append([]int{host}, chain...)
+		}
 	}
-	return at == i
+	return nil
 }

@@ -10,8 +10,9 @@ const (
 	Text    Quantity = "text"    // string
 	Choice  Quantity = "choice"  // one of Choices
 	Outline Quantity = "outline" // SVG path data
+	Flag    Quantity = "flag"    // true or false
 	Object  Quantity = "object"  // nested fields
-	List    Quantity = "list"    // array
+	List    Quantity = "list"    // array, of objects where Fields is given
 )
 
 // Field is one field of an object: its unit, range and default. Ranges and
@@ -22,9 +23,9 @@ type Field struct {
 	Doc      string
 	Required bool
 	Min, Max float64 // range of a number, or length range of a text
-	Default  any     // float64 or string; nil where there is none
+	Default  any     // float64, string or bool; nil where there is none
 	Choices  []string
-	Fields   Schema // of an Object
+	Fields   Schema // of an Object, or of the items of a List
 }
 
 // Schema is the fields an object may hold, in the order they are documented.
@@ -74,6 +75,10 @@ func (f Field) or(def float64) Field {
 func (f Field) within(lo, hi float64) Field {
 	f.Min, f.Max = lo, hi
 	return f
+}
+
+func flag(name, doc string, def bool) Field {
+	return Field{Name: name, Quantity: Flag, Doc: doc, Default: def}
 }
 
 func nested(name, doc string, required bool, fields Schema) Field {

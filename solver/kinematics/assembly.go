@@ -19,6 +19,9 @@ type Panel struct {
 	Mechanism int         // index in the design, or Spread
 	Shape     geom.Path   // exact outline
 	Outline   []geom.Vec2 // outer outline flattened to OutlineTolerance
+	// Printed is +1 when the printed face, the one seen from outside the
+	// mechanism, is on the side u × v points to, and -1 when it is the other.
+	Printed float64
 }
 
 // Role tells what a fold is to the mechanism that makes it.
@@ -70,15 +73,19 @@ type Assembly struct {
 	Design *design.Design
 	Panels []Panel
 	Folds  []Fold
+	// Drivers are what is moved by hand; the opening is not among them.
+	Drivers []Driver
+	Strips  []Strip
 
-	hinged []bool // folds whose state other mechanisms need
+	rest   []float64 // resting values of Drivers
+	hinged []bool    // folds whose state other mechanisms need
 	steps  []step
 }
 
 // step poses one mechanism once its host is posed.
 type step struct {
-	mechanism int // index in the design
-	host      int // index in the design, or Spread
+	mechanism int   // index in the design
+	hosts     []int // indices in the design
 	poser     poser
 }
 
@@ -113,7 +120,8 @@ func CompilePart(d *design.Design, include []bool) *Assembly {
 			continue
 		}
 		m := &d.Mechanisms[i]
-		c.steps = append(c.steps, step{i, c.hostMechanism(m.On), compileKind(c, i, m)})
+		c.addDrivers(i, m)
+		c.steps = append(c.steps, step{i, d.HostsOf(i), compileKind(c, i, m)})
 	}
 	return c.Assembly
 }
@@ -169,6 +177,7 @@ func (c *compiler) addFold(f Fold) int {
 	c.folds[f.ID] = index
 	c.Folds = append(c.Folds, f)
 	c.hinged = append(c.hinged, false)
+	c.markPrinted(&f)
 	return index
 }
 
@@ -206,13 +215,6 @@ func pageShape(height, width, r float64) geom.Path {
 		},
 		Closed: true,
 	}}
-}
-
-func (c *compiler) hostMechanism(on design.Host) int {
-	if on.Panel != "" {
-		return c.Panels[c.panels[on.Panel]].Mechanism
-	}
-	return c.Folds[c.folds[on.Fold]].Mechanism
 }
 
 // hostFold is a fold as one mechanism stands on it.

@@ -1,11 +1,48 @@
 package kinematics
 
-import "foldwright/solver/geom"
+import (
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+)
 
-// Drive is one set of driver values. The opening of the book is one driver;
-// mechanisms worked by hand will add theirs.
+// Drive is one set of driver values: the opening of the book, and what the hand
+// moves.
 type Drive struct {
 	Opening geom.Angle // dihedral between the pages: 0 shut, π open flat
+	// Hand is the value of each of the assembly's Drivers in turn, mm or
+	// radians; nil leaves them all at rest.
+	Hand []float64
+}
+
+// Driver is one thing moved by hand.
+type Driver struct {
+	ID        string // "<mechanism>.<driver>"
+	Mechanism int    // index in the design
+	design.Driver
+}
+
+// Rest gives the resting value of every driver.
+func (a *Assembly) Rest() []float64 { return append([]float64(nil), a.rest...) }
+
+// DriverIndex finds a driver by its name; -1 when there is none.
+func (a *Assembly) DriverIndex(id string) int {
+	for i := range a.Drivers {
+		if a.Drivers[i].ID == id {
+			return i
+		}
+	}
+	return -1
+}
+
+func (c *compiler) addDrivers(i int, m *design.Mechanism) {
+	spec, ok := m.Spec.(design.Driven)
+	if !ok {
+		return
+	}
+	for _, d := range spec.Drivers() {
+		c.Drivers = append(c.Drivers, Driver{m.ID + "." + d.Name, i, d})
+		c.rest = append(c.rest, d.Rest)
+	}
 }
 
 // gutter is the state of the gutter, whose frame is the world.

@@ -29,6 +29,7 @@ type Pose struct {
 	Drive  Drive
 	Panels []geom.Frame // by panel; meaningless where the mechanism is not reached
 	Reach  []Reach      // by mechanism
+	Strips []StripState // by strip; meaningless where the mechanism is not reached
 	// AllReached is whether every mechanism is reached.
 	AllReached bool
 
@@ -41,6 +42,7 @@ func (a *Assembly) NewPose() *Pose {
 	return &Pose{
 		Panels: make([]geom.Frame, len(a.Panels)),
 		Reach:  make([]Reach, len(a.Design.Mechanisms)),
+		Strips: make([]StripState, len(a.Strips)),
 		a:      a,
 		hinges: make([]Hinge, len(a.Folds)),
 	}
@@ -48,6 +50,9 @@ func (a *Assembly) NewPose() *Pose {
 
 // PoseInto works out the pose at the given driver values. It does not allocate.
 func (a *Assembly) PoseInto(p *Pose, drive Drive) {
+	if drive.Hand == nil {
+		drive.Hand = a.rest
+	}
 	p.Drive = drive
 	p.AllReached = true
 	g := drive.gutter()
@@ -57,12 +62,21 @@ func (a *Assembly) PoseInto(p *Pose, drive Drive) {
 	for i := range a.steps {
 		s := &a.steps[i]
 		reach := HostLocked
-		if s.host == Spread || p.Reach[s.host] == Reached {
+		if p.reached(s.hosts) {
 			reach = s.poser.pose(p)
 		}
 		p.Reach[s.mechanism] = reach
 		p.AllReached = p.AllReached && reach == Reached
 	}
+}
+
+func (p *Pose) reached(mechanisms []int) bool {
+	for _, m := range mechanisms {
+		if p.Reach[m] != Reached {
+			return false
+		}
+	}
+	return true
 }
 
 // Has tells whether the panel is posed.
