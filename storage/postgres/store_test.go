@@ -12,15 +12,17 @@ import (
 
 func TestMain(m *testing.M) { os.Exit(pgtest.Run(m)) }
 
-func TestStore(t *testing.T) {
-	storetest.Run(t, func(t *testing.T) storetest.Open {
-		url := pgtest.URL(t)
-		return func(o storage.Options) (storage.Backend, error) {
-			s, err := postgres.Open(t.Context(), url, o)
-			if err != nil {
-				return nil, err // not a typed nil
-			}
-			return s, nil
+func TestStore(t *testing.T) { storetest.Run(t, fresh) }
+
+func BenchmarkStore(b *testing.B) { storetest.Benchmark(b, fresh) }
+
+func fresh(t testing.TB) storetest.Open {
+	url := pgtest.URL(t)
+	return func(o storage.Options) (storage.Backend, error) {
+		s, err := postgres.Open(t.Context(), url, o)
+		if err != nil {
+			return nil, err // not a typed nil
 		}
-	})
+		return s, nil
+	}
 }

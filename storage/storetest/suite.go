@@ -12,7 +12,7 @@ import (
 // Fresh makes an empty database for one test and returns a function that opens
 // a store on it. Opening again, before or after closing, must give a store on
 // the same designs.
-type Fresh func(t *testing.T) Open
+type Fresh func(t testing.TB) Open
 
 // Open opens a store with options.
 type Open func(storage.Options) (storage.Backend, error)

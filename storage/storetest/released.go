@@ -1,0 +1,60 @@
+package storetest
+
+import (
+	"reflect"
+	"slices"
+	"testing"
+	"time"
+
+	"foldwright/storage"
+)
+
+// CheckReleased checks a store on the designs that every driver keeps under
+// testdata/schema_<n>.sql, as each released schema would have held them. The
+// migrations that came since must have lost none of it.
+func CheckReleased(t *testing.T, s storage.Store) {
+	ctx := t.Context()
+	made := time.Date(2026, 3, 1, 6, 30, 0, 123_456_000, time.UTC)
+
+	want := storage.Design{
+		ID: "0195502a-0000-7000-8000-000000000001", Title: "Île — harbour morning",
+		Tags: []string{"harbour", "v_fold"}, Version: 2,
+		CreatedAt: made, UpdatedAt: made.Add(time.Hour),
+	}
+	if got, err := s.Get(ctx, want.ID); err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("design\n%+v, %v, want\n%+v", got, err, want)
+	}
+	first := storage.Version{
+		DesignID: want.ID, Number: 1, Document: []byte("{\"lamp\":\x00\xff}"), Hash: "sha256:01",
+		CreatedAt: made, Message: "First light", Author: "keeper",
+	}
+	if got, err := s.Version(ctx, want.ID, 1); err != nil || !reflect.DeepEqual(got, first) {
+		t.Errorf("version\n%+v, %v, want\n%+v", got, err, first)
+	}
+	page, err := s.Versions(ctx, want.ID, storage.VersionQuery{})
+	if err != nil || len(page.Versions) != 2 || page.Versions[0].Hash != "sha256:02" {
+		t.Errorf("versions %+v, %v", page, err)
+	}
+
+	for _, q := range []storage.Query{{Search: "île — HARBOUR"}, {Tag: "v_fold"}, {}} {
+		if got := ids(all(t, s, q)); !slices.Equal(got, []string{want.ID}) {
+			t.Errorf("list %+v: %v", q, got)
+		}
+	}
+
+	key := storage.IdempotencyKey{Key: "tide-1", Fingerprint: "f"}
+	if d, v, replayed, err := s.Create(ctx, lighthouse(1), key); err != nil || !replayed || d.ID != want.ID || v.Number != 1 {
+		t.Errorf("the key gave %+v, %+v, replayed %v, %v", d, v, replayed, err)
+	}
+
+	deleted := all(t, s, storage.Query{Deleted: true})
+	if len(deleted) != 1 || deleted[0].Title != "Gull" || !deleted[0].DeletedAt.Equal(made.Add(2*time.Hour)) {
+		t.Fatalf("deleted %+v", deleted)
+	}
+	if d, err := s.Restore(ctx, deleted[0].ID); err != nil || d.Version != 1 || len(d.Tags) != 0 {
+		t.Errorf("restored %+v, %v", d, err)
+	}
+
+	add(t, s, want.ID, 2, lighthouse(3))
+	create(t, s, lighthouse(4))
+}
