@@ -63,13 +63,15 @@ func newParallelFold(c *compiler, i int, m *design.Mechanism, from, to float64, 
 		offset:   [2]float64{left.BaseOffset, right.BaseOffset},
 		width:    [2]float64{left.PanelWidth, right.PanelWidth},
 		meanA:    (left.BaseOffset + right.BaseOffset) / 2,
-		delta:    (right.BaseOffset - left.BaseOffset) / 2,
 		pairA:    left.BaseOffset * right.BaseOffset,
 	}
-	meanP, eps := (left.PanelWidth+right.PanelWidth)/2, (right.PanelWidth-left.PanelWidth)/2
+	meanP := (left.PanelWidth + right.PanelWidth) / 2
 	longest := f.meanA + meanP
-	f.flat = zeroBelow(f.delta-eps, longest*flatRounding) * zeroBelow(f.delta+eps, longest*flatRounding)
-	f.flush = zeroBelow(meanP-f.meanA, longest*flatRounding) * (meanP + f.meanA)
+	rounding := longest * flatRounding
+	delta, eps := matched((right.BaseOffset-left.BaseOffset)/2, (right.PanelWidth-left.PanelWidth)/2, rounding)
+	f.delta = delta
+	f.flat = (delta - eps) * (delta + eps)
+	f.flush = zeroBelow(meanP-f.meanA, rounding) * (meanP + f.meanA)
 	f.alongD = -meanP * eps
 	f.rounding = reachRounding * longest * longest
 
@@ -84,6 +86,21 @@ func newParallelFold(c *compiler, i int, m *design.Mechanism, from, to float64, 
 	// Seen along the ridge from underneath, the right panel is on the left.
 	f.addFolds(c, i, m, base, ridge, 1, long)
 	return f
+}
+
+// matched takes the rounding out of δ and ε, the halves of what the two sides
+// differ by: where they agree but for rounding they are made to agree exactly.
+// Next to shut |D| is no larger than δ, and the position along D is the ratio
+// ε/|D|, so a last bit there would count in full.
+func matched(delta, eps, rounding float64) (float64, float64) {
+	delta = zeroBelow(delta, rounding)
+	switch {
+	case math.Abs(delta-eps) < rounding:
+		eps = delta
+	case math.Abs(delta+eps) < rounding:
+		eps = -delta
+	}
+	return delta, eps
 }
 
 func zeroBelow(v, rounding float64) float64 {

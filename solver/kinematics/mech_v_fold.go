@@ -17,8 +17,8 @@ import (
 //
 // with a1, a2 the base angles, 0.5 to 179.5 degrees, from +h. The ridge c is
 // the unit vector with c·g1 = cos b1 and c·g2 = cos b2, b the panel angles
-// (REFERENCES: the symmetric case is cos p = cos a·cos ω + sin a·sin ω·cos φ/2
-// with ω from c to h).
+// (the symmetric case is cos p = cos a·cos ω + sin a·sin ω·cos φ/2 with ω from c
+// to h and φ the dihedral).
 //
 // Solution (derived here). With ā, δ half the sum and difference of a2 and a1,
 // and b̄, ε those of b2 and b1, half the sum and difference of the base lines
@@ -69,6 +69,10 @@ const flatRounding = 1e-13
 // generations (1e-15), far below anything that can be cut (1e-12 of 200 mm).
 const reachRounding = 1e-12
 
+// inOneLine is |M|² below which the base lines are in one line: M is then so
+// short that rounding (1e-16) decides a millionth of its direction.
+const inOneLine = 1e-20
+
 func compileVFold(c *compiler, i int, m *design.Mechanism, spec *design.VFold) poser {
 	left, right := spec.Sides()
 	v := &vFold{twoPanel: twoPanel{host: c.hostFold(m.On)}, at: spec.At, lean: 1}
@@ -106,27 +110,24 @@ func (v *vFold) constants(left, right design.VSide) {
 		v.sinA[side], v.cosA[side] = s.BaseAngle.Sincos()
 		v.sinB[side], v.cosB[side] = s.PanelAngle.Sincos()
 	}
-	meanA, delta := (left.BaseAngle+right.BaseAngle)/2, (right.BaseAngle-left.BaseAngle)/2
-	meanB, eps := (left.PanelAngle+right.PanelAngle)/2, (right.PanelAngle-left.PanelAngle)/2
+	meanA, meanB := (left.BaseAngle+right.BaseAngle)/2, (left.PanelAngle+right.PanelAngle)/2
+	delta, eps := matched(
+		float64(right.BaseAngle-left.BaseAngle)/2, float64(right.PanelAngle-left.PanelAngle)/2, flatRounding)
 	sinMA, cosMA := meanA.Sincos()
 	sinMB, cosMB := meanB.Sincos()
-	sinDelta, cosDelta := delta.Sincos()
-	sinEps, cosEps := eps.Sincos()
+	sinDelta, cosDelta := math.Sincos(delta)
+	sinEps, cosEps := math.Sincos(eps)
 
 	v.m = [3]float64{cosMA * sinDelta, cosMA * cosDelta, sinMA * cosDelta}
 	v.d = [3]float64{sinMA * cosDelta, -sinMA * sinDelta, cosMA * sinDelta}
 	v.sinA1A2 = v.sinA[0] * v.sinA[1]
-	v.flat = sinOrZero(delta-eps) * sinOrZero(delta+eps)
+	v.flat = math.Sin(delta-eps) * math.Sin(delta+eps)
 	v.flush = sinOrZero(meanB-meanA) * sinOrZero(meanB+meanA)
 	v.alongM, v.alongD = cosMB*cosEps, -sinMB*sinEps
 }
 
-func sinOrZero(a geom.Angle) float64 {
-	if math.Abs(float64(a)) < flatRounding {
-		return 0
-	}
-	return math.Sin(float64(a))
-}
+// sinOrZero is the sine, exactly zero at 0 and π but for rounding.
+func sinOrZero(a geom.Angle) float64 { return zeroBelow(math.Sin(float64(a)), flatRounding) }
 
 func vPanelShape(s design.VSide, ridgeLength float64) geom.Path {
 	sin, cos := s.PanelAngle.Sincos()
@@ -165,7 +166,7 @@ func (v *vFold) pose(p *Pose) Reach {
 		return LockedOpen
 	case shut < -reachRounding:
 		return LockedShut
-	case mm == 0:
+	case mm < inOneLine:
 		return Singular
 	}
 	open, shut = max(open, 0), max(shut, 0)
