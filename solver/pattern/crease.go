@@ -1,0 +1,85 @@
+package pattern
+
+import (
+	"math"
+
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+)
+
+// angleSteps is the number of openings the range of a fold's angle is taken
+// from. Fold angles of the catalogue change smoothly, most of them one way; at
+// a turning point between two steps the range is short by a fraction of a
+// degree.
+const angleSteps = 60
+
+// foldRanges is the least and greatest dihedral of every fold between shut and
+// open, over the openings that are reached.
+func foldRanges(a *kinematics.Assembly) [][2]geom.Angle {
+	ranges := make([][2]geom.Angle, len(a.Folds))
+	found := make([]bool, len(a.Folds))
+	p := a.NewPose()
+	for i := 0; i <= angleSteps; i++ {
+		a.PoseInto(p, kinematics.Drive{Opening: a.Design.OpensTo() * geom.Angle(i) / angleSteps})
+		for f := range a.Folds {
+			if !p.HasFold(f) {
+				continue
+			}
+			angle := p.FoldAngle(f)
+			if !found[f] {
+				ranges[f], found[f] = [2]geom.Angle{angle, angle}, true
+			}
+			ranges[f] = [2]geom.Angle{min(ranges[f][0], angle), max(ranges[f][1], angle)}
+		}
+	}
+	return ranges
+}
+
+// addCrease scores the line where a tab joins its panel. The tab that folds
+// outwards lies on the working side of the base fold, which is the printed
+// side; the one that folds under, away from it.
+func (m *maker) addCrease(part int, b *baseFold, t *tab, side design.Side) {
+	kind := Mountain
+	if side == design.Outer {
+		kind = Valley
+	}
+	place := m.place[b.panel.Panel]
+	f := b.onPanel()
+	m.appendCrease(part, b.index, place.Apply(f.at(geom.Vec2{X: t.from})), place.Apply(f.at(geom.Vec2{X: t.to})), kind)
+}
+
+func (m *maker) appendCrease(part, fold int, from, to geom.Vec2, kind CreaseKind) {
+	m.Parts[part].Creases = append(m.Parts[part].Creases, Crease{
+		ID: m.a.Folds[fold].ID, Fold: fold, From: from, To: to, Kind: kind,
+		AngleMin: m.angles[fold][0], AngleMax: m.angles[fold][1],
+	})
+}
+
+// addCreases scores the folds between panels of one part: towards the printed
+// side when that is the side the fold is worked on, as in the gutter, and away
+// from it when the fold is worked on from underneath, as in a ridge.
+func (m *maker) addCreases() {
+	for i := range m.a.Folds {
+		f := &m.a.Folds[i]
+		if f.Role == kinematics.BaseFold {
+			continue
+		}
+		kind := Mountain
+		if workingSide(&f.Left, true) == m.a.Panels[f.Left.Panel].Printed {
+			kind = Valley
+		}
+		place := m.place[f.Left.Panel]
+		at, along := place.Apply(f.Left.Origin), place.Dir(f.Left.Along)
+		from, to := 0.0, f.Length
+		for _, panel := range f.Panels {
+			shape := m.a.Panels[panel].Shape
+			outer := outerContour(shape)
+			edgeFrom, edgeTo := edgeOn(at, along, f.Length, anticlockwise(shape[outer:outer+1].Transform(m.place[panel])))
+			from, to = max(from, edgeFrom), min(to, edgeTo)
+		}
+		m.appendCrease(m.partOf[f.Left.Panel], i, at.Add(along.Mul(from)), at.Add(along.Mul(to)), kind)
+	}
+}
+
+func abs(v float64) float64 { return math.Abs(v) }

@@ -1,0 +1,26 @@
+// Package pattern turns an assembly into the flat parts it is made from: their
+// outlines with glue tabs, slots, creases, glue marks and labels, and one
+// drawing of them all.
+//
+// # Coordinates
+//
+// Every part has coordinates of its own, in mm, y up, seen from its printed
+// face. The spread is seen as it lies open: x across with the left page
+// negative, y up, the gutter along y from the origin. A mechanism of two panels
+// has its ridge along y from the origin. A figure has v of its own frame along
+// y.
+//
+// # Printed faces
+//
+// The printed face of a page is the one the reader sees. That of a mechanism's
+// panel is the one seen from outside the mechanism, which is the working side
+// of its base fold; a figure's lies the same way as the printed face it is
+// fixed to. Panel coordinates (u, v) are not always seen the right way round
+// from there: of the left and right panel of one mechanism, and of the two
+// pages, one is seen mirrored.
+//
+// # Joints
+//
+// A joint fixes one part to another: a base line with its tab, or a figure.
+// Every joint has a letter, which is written on both parts.
+package pattern

@@ -1,0 +1,281 @@
+package pattern
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"foldwright/solver/geom"
+)
+
+const (
+	// charWidth is the width of a character as a part of the height of the
+	// lettering, on the generous side for a plain sans-serif.
+	charWidth = 0.65
+	// labelPad is the room kept around lettering, mm.
+	labelPad = 0.4
+	// labelStep is the step the lettering shrinks by until it fits, mm.
+	labelStep = 0.5
+	// labelGrid is the number of places tried across a region each way.
+	labelGrid = 24
+	// onBackSuffix marks what is on the reverse of the printed face, though it
+	// is drawn as seen from the front.
+	onBackSuffix = " back"
+)
+
+// TextWidth is about how wide a line of lettering of the given height runs.
+func TextWidth(text string, height float64) float64 {
+	return float64(len([]rune(text))) * charWidth * height
+}
+
+// spaced is an id as people read it.
+func spaced(id string) string { return strings.ReplaceAll(id, "_", " ") }
+
+// labelRequest asks for the letter of a glue area, along a direction.
+type labelRequest struct {
+	glue  int
+	along geom.Vec2
+}
+
+// addLabels writes the letter of every joint in its glue areas and the name in
+// every part. Letters go first: they have less choice.
+func (m *maker) addLabels() {
+	for i := range m.Parts {
+		w := newLetterer(&m.Parts[i], m.o.LabelHeight)
+		for _, r := range m.requests[i] {
+			w.letter(&m.Parts[i].Glue[r.glue], r.along)
+		}
+		w.name()
+	}
+}
+
+// letterer finds room for lettering in one part.
+type letterer struct {
+	part   *Part
+	height float64
+	paper  [][]geom.Vec2 // outline and holes
+	edges  []edge        // lines that lettering may not cross
+	below  float64       // bottom of what is written under the part
+}
+
+type edge struct{ a, b geom.Vec2 }
+
+func newLetterer(p *Part, height float64) *letterer {
+	w := &letterer{part: p, height: height, below: p.Bounds().Min.Y}
+	w.paper = append(p.Outline.Flatten(flatTolerance), p.Holes.Flatten(flatTolerance)...)
+	w.block(w.paper)
+	w.block(p.Guides.Flatten(flatTolerance))
+	for i := range p.Slots {
+		w.block(p.Slots[i].Path.Flatten(flatTolerance))
+	}
+	for i := range p.Glue {
+		w.block(p.Glue[i].Path.Flatten(flatTolerance))
+	}
+	for i := range p.Creases {
+		w.edges = append(w.edges, edge{p.Creases[i].From, p.Creases[i].To})
+	}
+	return w
+}
+
+func (w *letterer) block(rings [][]geom.Vec2) {
+	for _, r := range rings {
+		for i, a := range r {
+			w.edges = append(w.edges, edge{a, r[(i+1)%len(r)]})
+		}
+	}
+}
+
+// letter writes a joint's letter in its glue area, or as near to it as there is
+// room.
+func (w *letterer) letter(g *GlueArea, along geom.Vec2) {
+	text := g.Label
+	if g.OnBack {
+		text += onBackSuffix
+	}
+	area := g.Path.Flatten(flatTolerance)
+	at := centroid(area)
+	for _, direction := range []geom.Vec2{along, along.Perp()} {
+		if w.write(text, area, at, direction, nil) {
+			return
+		}
+	}
+	avoid := w.glueAreas(func(*GlueArea) bool { return true })
+	for _, direction := range []geom.Vec2{along, along.Perp()} {
+		if w.write(text, w.paper, at, direction, avoid) {
+			return
+		}
+	}
+	w.writeBelow(text)
+}
+
+func (w *letterer) glueAreas(which func(*GlueArea) bool) [][]geom.Vec2 {
+	var rings [][]geom.Vec2
+	for i := range w.part.Glue {
+		if g := &w.part.Glue[i]; which(g) {
+			rings = append(rings, g.Path.Flatten(flatTolerance)...)
+		}
+	}
+	return rings
+}
+
+// name writes the part's name clear of everything else, or below the part.
+func (w *letterer) name() {
+	avoid := w.glueAreas(func(g *GlueArea) bool { return !g.OnBack })
+	at := centroid(w.paper[:1])
+	for _, direction := range []geom.Vec2{{X: 1}, {Y: 1}} {
+		if w.write(w.part.Name, w.paper, at, direction, avoid) {
+			return
+		}
+	}
+	w.writeBelow(w.part.Name)
+}
+
+// write puts text in a region as near to a point as it fits, in the largest
+// lettering that does.
+func (w *letterer) write(text string, region [][]geom.Vec2, near, along geom.Vec2, avoid [][]geom.Vec2) bool {
+	box := geom.EmptyBox()
+	for _, ring := range region {
+		for _, p := range ring {
+			box = box.Extend(p)
+		}
+	}
+	edges := w.edgesIn(box)
+	places := placesIn(box, near)
+	angle := upright(along)
+	for h := w.height; ; h = max(h-labelStep, MinLabelHeight) {
+		r := newTextBox(near, TextWidth(text, h), h, angle)
+		for _, p := range places {
+			r.at = p
+			if r.fits(region, edges, avoid) {
+				w.put(text, p, h, angle)
+				return true
+			}
+		}
+		if h <= MinLabelHeight {
+			return false
+		}
+	}
+}
+
+func (w *letterer) edgesIn(box geom.Box2) []edge {
+	var near []edge
+	for _, e := range w.edges {
+		if box.Overlaps(geom.EmptyBox().Extend(e.a).Extend(e.b)) {
+			near = append(near, e)
+		}
+	}
+	return near
+}
+
+// placesIn lists a grid of points in a box, nearest to a point first.
+func placesIn(box geom.Box2, near geom.Vec2) []geom.Vec2 {
+	places := []geom.Vec2{near}
+	size := box.Size()
+	for i := 1; i < labelGrid; i++ {
+		for j := 1; j < labelGrid; j++ {
+			places = append(places, box.Min.Add(geom.Vec2{X: size.X * float64(i) / labelGrid, Y: size.Y * float64(j) / labelGrid}))
+		}
+	}
+	sort.SliceStable(places, func(i, j int) bool { return places[i].Sub(near).Norm() < places[j].Sub(near).Norm() })
+	return places
+}
+
+func (w *letterer) put(text string, at geom.Vec2, h float64, angle geom.Angle) {
+	w.part.Labels = append(w.part.Labels, Label{Text: text, At: at, Height: h, Angle: angle})
+	r := newTextBox(at, TextWidth(text, h), h, angle)
+	w.block([][]geom.Vec2{r.corners()})
+}
+
+// writeBelow puts text under the part, each line below the one before.
+func (w *letterer) writeBelow(text string) {
+	at := geom.Vec2{X: w.part.Bounds().Center().X, Y: w.below - 2*labelPad - MinLabelHeight/2}
+	w.below = at.Y - MinLabelHeight/2
+	w.part.Labels = append(w.part.Labels, Label{Text: text, At: at, Height: MinLabelHeight})
+}
+
+// textBox is a line of lettering with room around it.
+type textBox struct {
+	at       geom.Vec2
+	along    geom.Vec2
+	halfWide float64
+	halfHigh float64
+}
+
+func newTextBox(at geom.Vec2, wide, high float64, angle geom.Angle) textBox {
+	sin, cos := angle.Sincos()
+	return textBox{at, geom.Vec2{X: cos, Y: sin}, wide/2 + labelPad, high/2 + labelPad}
+}
+
+func (r *textBox) corners() []geom.Vec2 {
+	x, y := r.along.Mul(r.halfWide), r.along.Perp().Mul(r.halfHigh)
+	return []geom.Vec2{r.at.Sub(x).Sub(y), r.at.Add(x).Sub(y), r.at.Add(x).Add(y), r.at.Sub(x).Add(y)}
+}
+
+// fits tells whether the box lies in the region, crossed by no edge and outside
+// what it should avoid. With no edge through it, one point decides where it is.
+func (r *textBox) fits(region [][]geom.Vec2, edges []edge, avoid [][]geom.Vec2) bool {
+	if !geom.RingsContain(region, r.at) {
+		return false
+	}
+	for _, ring := range avoid {
+		if geom.PolygonContains(ring, r.at) {
+			return false
+		}
+	}
+	for _, e := range edges {
+		if r.touches(e) {
+			return false
+		}
+	}
+	return true
+}
+
+// touches tells whether an edge has a point in the box: the edge is clipped to
+// the box in the box's own axes (Liang and Barsky).
+func (r *textBox) touches(e edge) bool {
+	a, d := e.a.Sub(r.at), e.b.Sub(e.a)
+	up := r.along.Perp()
+	t0, t1 := 0.0, 1.0
+	for _, axis := range [2]struct{ from, run, half float64 }{
+		{a.Dot(r.along), d.Dot(r.along), r.halfWide},
+		{a.Dot(up), d.Dot(up), r.halfHigh},
+	} {
+		if axis.run == 0 {
+			if abs(axis.from) > axis.half {
+				return false
+			}
+			continue
+		}
+		enter, leave := (-axis.half-axis.from)/axis.run, (axis.half-axis.from)/axis.run
+		t0, t1 = max(t0, min(enter, leave)), min(t1, max(enter, leave))
+	}
+	return t0 <= t1
+}
+
+// upright is the angle of a direction, turned half round where lettering along
+// it would stand on its head.
+func upright(d geom.Vec2) geom.Angle {
+	if d.X < -weldTolerance || d.X < weldTolerance && d.Y < 0 {
+		d = d.Mul(-1)
+	}
+	return geom.Angle(math.Atan2(d.Y, d.X))
+}
+
+// centroid is the centre of area of rings, holes counted off by their sense.
+func centroid(rings [][]geom.Vec2) geom.Vec2 {
+	var sum geom.Vec2
+	area := 0.0
+	for _, ring := range rings {
+		o := ring[0]
+		for i := 1; i+1 < len(ring); i++ {
+			a, b := ring[i].Sub(o), ring[i+1].Sub(o)
+			part := a.Cross(b) / 2
+			sum = sum.Add(o.Add(a.Add(b).Mul(1.0 / 3)).Mul(part))
+			area += part
+		}
+	}
+	if area == 0 {
+		return rings[0][0]
+	}
+	return sum.Mul(1 / area)
+}

@@ -1,0 +1,130 @@
+package pattern
+
+import (
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+)
+
+// Pattern is everything that is cut for one design.
+type Pattern struct {
+	Title  string
+	Parts  []Part  // the page first, then by mechanism as designed
+	Joints []Joint // in the order of their letters
+	// Problems are what could not be made; the rest of the pattern is good.
+	Problems []Problem
+
+	spacing float64
+	height  float64 // of lettering
+}
+
+// Part is one connected piece of paper.
+type Part struct {
+	ID        string // "page", or the id of the mechanism
+	Name      string
+	Mechanism string // id of the mechanism; empty for the page
+	Count     int
+	Outline   geom.Path // one closed contour, anticlockwise
+	Holes     geom.Path // closed contours inside the outline, clockwise
+	Creases   []Crease
+	Slots     []Slot
+	Glue      []GlueArea
+	Guides    geom.Path // lines to look at, not to cut: the margin of the page
+	Labels    []Label
+	Panels    []PanelPlacement
+	Grain     geom.Vec2 // unit vector along the fibres
+}
+
+// PanelPlacement is where a panel of the assembly lies in a part: Place takes
+// the panel's (u, v) to the part's coordinates.
+type PanelPlacement struct {
+	Panel int
+	Place geom.Placement
+}
+
+// CreaseKind is the way a crease folds, seen from the printed face.
+type CreaseKind uint8
+
+const (
+	Valley   CreaseKind = iota // towards the viewer
+	Mountain                   // away from the viewer
+)
+
+func (k CreaseKind) String() string {
+	if k == Mountain {
+		return "mountain"
+	}
+	return "valley"
+}
+
+// Crease is a score. A base fold is scored where its tab joins the panel.
+type Crease struct {
+	ID       string // of the fold
+	Fold     int    // index in the assembly
+	From, To geom.Vec2
+	Kind     CreaseKind
+	// AngleMin and AngleMax bound the dihedral on the working side of the fold
+	// from shut to fully open; both are zero when the mechanism cannot be posed.
+	AngleMin, AngleMax geom.Angle
+}
+
+// Slot is a closed cut that a tab goes through.
+type Slot struct {
+	Label string
+	Joint string // ID of the joint
+	Path  geom.Path
+}
+
+// GlueArea is where another part is stuck to this one.
+type GlueArea struct {
+	Label  string
+	Joint  string // ID of the joint
+	Part   string // the part glued there
+	Path   geom.Path
+	OnBack bool // on the reverse of the printed face
+}
+
+// Label is a line of lettering. At is the middle of its extent, which is
+// TextWidth by Height.
+type Label struct {
+	Text   string
+	At     geom.Vec2
+	Height float64
+	Angle  geom.Angle // of the line of writing, anticlockwise from x
+}
+
+// Joint is one place where a part is fixed to another.
+type Joint struct {
+	Label     string // the letter on both parts
+	ID        string // of the base fold, or of the figure's panel
+	Mechanism int    // index in the design
+	Part      string // the part with the tab
+	Host      string // the part with the mark
+	Slotted   bool
+	// Length is the tab's length at its crease or neck and Depth its depth, mm.
+	// Wanted is the depth the design asks for. Zero for a glued figure.
+	Length, Depth, Wanted float64
+}
+
+// Make works out the parts of an assembly. Things that cannot be made as
+// designed are listed in the pattern; the error is an *OptionError.
+func Make(a *kinematics.Assembly, o Options) (*Pattern, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	m := newMaker(a, o)
+	m.layOutPanels()
+	m.addJoints()
+	m.addCreases()
+	m.addLabels()
+	return m.Pattern, nil
+}
+
+// Part finds a part by its ID; nil when there is none.
+func (p *Pattern) Part(id string) *Part {
+	for i := range p.Parts {
+		if p.Parts[i].ID == id {
+			return &p.Parts[i]
+		}
+	}
+	return nil
+}

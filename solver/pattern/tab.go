@@ -1,0 +1,222 @@
+package pattern
+
+import (
+	"math"
+
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+)
+
+const (
+	// creaseClearance is how far a tab stays from every crease of its host that
+	// moves, mm. Common practice: never glue across a moving crease.
+	creaseClearance = 1.0
+	// tabGap is the room between two tabs of one part that would meet, mm: a
+	// strip of waste that still weeds out in one piece. Common practice.
+	tabGap = 1.0
+	// minTabTop is the least length of a tab's far edge, mm; a longer slope
+	// would end in a sharp point that curls.
+	minTabTop = 2.0
+	// goodTabDepth is the depth below which a tab is made with steeper ends
+	// rather than shallower, mm. Common practice: 5 at least.
+	goodTabDepth = 5.0
+	// minWeb is the least paper left between a slot and an edge or crease, mm,
+	// or minWebCalipers thicknesses. Common practice for cutters.
+	minWeb         = 2.0
+	minWebCalipers = 5.0
+)
+
+// tab is a base tab in the coordinates of its base line: x along the line from
+// its start, y away from it into the tab. The polygon is convex; its edge on
+// the base line runs from (from, 0) to (to, 0).
+type tab struct {
+	polygon  []geom.Vec2
+	from, to float64
+}
+
+func (t *tab) length() float64 { return t.to - t.from }
+
+func (t *tab) depth() float64 {
+	d := 0.0
+	for _, p := range t.polygon {
+		d = max(d, p.Y)
+	}
+	return d
+}
+
+// makeTab makes the tab along a stretch of a base line: a trapezoid whose ends
+// slope by the joint's taper from square, cut off where it would leave the
+// limits. ok is false when too little of the stretch is within them.
+func makeTab(from, to float64, j *design.Joint, limits []halfPlane) (t tab, ok bool) {
+	t.from, t.to = from, to
+	for _, h := range limits {
+		t.from, t.to = h.within(t.from, t.to)
+	}
+	if t.length() < minTabTop {
+		return tab{}, false
+	}
+	depth, slope := tabDepth(t.length(), j)
+	t.polygon = []geom.Vec2{
+		{X: t.from}, {X: t.to},
+		{X: t.to - depth*slope, Y: depth}, {X: t.from + depth*slope, Y: depth},
+	}
+	for _, h := range limits {
+		// The ends of the base line are on the limits already; the slack
+		// keeps rounding from cutting them off again.
+		h.c -= weldTolerance
+		t.polygon = h.clipped(t.polygon)
+	}
+	t.polygon = cleaned(t.polygon)
+	return t, t.depth() > minTabDepth
+}
+
+// minTabDepth is the depth below which a tab cannot be folded at all, mm.
+const minTabDepth = 0.5
+
+// tabDepth is the depth of a tab and the slope of its ends, as run for rise. A
+// short tab is shallower, so that its ends do not meet; below a good depth its
+// ends are steeper instead.
+func tabDepth(length float64, j *design.Joint) (depth, slope float64) {
+	slope = math.Tan(float64(j.TabTaper))
+	run := (length - minTabTop) / 2 // the most each end may take
+	if slope*j.TabDepth <= run {
+		return j.TabDepth, slope
+	}
+	depth = max(min(goodTabDepth, j.TabDepth), run/slope)
+	return depth, min(slope, run/depth)
+}
+
+// within is the part of the interval from..to of the base line y = 0 in the
+// half plane; empty when to < from.
+func (h *halfPlane) within(from, to float64) (float64, float64) {
+	switch {
+	case h.n.X > parallelSlope:
+		from = max(from, h.c/h.n.X)
+	case h.n.X < -parallelSlope:
+		to = min(to, h.c/h.n.X)
+	case h.c > weldTolerance: // parallel to the base line, which is outside
+		to = from - 1
+	}
+	return from, to
+}
+
+// parallelSlope is the sine of the angle below which a limit counts as parallel
+// to the base line: over the longest line, 2000 mm, they then stay within a
+// thousandth of weldTolerance.
+const parallelSlope = weldTolerance / 1000 / 2000
+
+// tabFrame carries the coordinates of a base line to a panel's.
+type tabFrame struct{ origin, along, into geom.Vec2 }
+
+func (f *tabFrame) at(p geom.Vec2) geom.Vec2 {
+	return f.origin.Add(f.along.Mul(p.X)).Add(f.into.Mul(p.Y))
+}
+
+// limit is the half plane beside the line through q with normal n, at a
+// distance c from it, seen in the base line's coordinates.
+func (f *tabFrame) limit(q, n geom.Vec2, c float64) halfPlane {
+	return halfPlane{geom.Vec2{X: n.Dot(f.along), Y: n.Dot(f.into)}, c - n.Dot(f.origin.Sub(q))}
+}
+
+// onHost is the frame of the tab on the host panel: under the mechanism, or
+// away from it.
+func (b *baseFold) onHost(side design.Side) tabFrame {
+	into := b.host.Away
+	if side == design.Inner {
+		into = into.Mul(-1)
+	}
+	return tabFrame{b.host.Origin, b.host.Along, into}
+}
+
+// onPanel is the frame of the tab beside its own panel, as cut.
+func (b *baseFold) onPanel() tabFrame {
+	return tabFrame{b.panel.Origin, b.panel.Along, b.panel.Away.Mul(-1)}
+}
+
+// hostLimits are the half planes the tab keeps within on its host: its outline,
+// and every crease of the host at a distance.
+func (m *maker) hostLimits(b *baseFold, j *design.Joint) []halfPlane {
+	frame := b.onHost(j.TabSide)
+	fromEdge, fromCrease := 0.0, creaseClearance
+	if j.Fix == design.Slotted {
+		web := max(minWeb, minWebCalipers*m.a.Design.Paper.Caliper) + m.o.SlotLengthClearance/2
+		fromEdge, fromCrease = web, web
+	}
+	var limits []halfPlane
+	host := b.host.Panel
+	outline := m.a.Panels[host].Outline
+	if !convex(outline) {
+		outline = nil // half planes say nothing about it
+	}
+	inward := 1.0
+	if geom.PolygonArea(outline) < 0 {
+		inward = -1
+	}
+	for i, p := range outline {
+		q := outline[(i+1)%len(outline)]
+		limits = append(limits, frame.limit(p, q.Sub(p).Unit().Perp().Mul(inward), fromEdge))
+	}
+	middle := frame.at(geom.Vec2{X: b.length / 2})
+	for _, face := range m.creasesOf(host) {
+		n := face.Along.Perp()
+		if middle.Sub(face.Origin).Dot(n) < 0 {
+			n = n.Mul(-1)
+		}
+		limits = append(limits, frame.limit(face.Origin, n, fromCrease))
+	}
+	return limits
+}
+
+// convex tells whether a polygon turns one way only.
+func convex(polygon []geom.Vec2) bool {
+	var turn float64
+	n := len(polygon)
+	for i := range polygon {
+		a, b, c := polygon[i], polygon[(i+1)%n], polygon[(i+2)%n]
+		if c := b.Sub(a).Cross(c.Sub(b)); abs(c) > weldTolerance {
+			if c*turn < 0 {
+				return false
+			}
+			turn = c
+		}
+	}
+	return true
+}
+
+// creasesOf lists the lines along which a panel folds against the panels and
+// tabs it is one piece with.
+func (m *maker) creasesOf(panel int) []*kinematics.Face {
+	var list []*kinematics.Face
+	for i := range m.a.Folds {
+		f := &m.a.Folds[i]
+		if f.Role == kinematics.BaseFold && f.Panels[0] == panel {
+			continue // something glued on the panel, not a crease of it
+		}
+		for _, face := range []*kinematics.Face{&f.Left, &f.Right} {
+			if face.Panel == panel {
+				list = append(list, face)
+			}
+		}
+	}
+	return list
+}
+
+// siblingLimit keeps two tabs of one part apart where their base lines meet at
+// an apex: each on its own side of the bisector of the wedge outside the
+// panels. Base lines e, f from an apex are mirror images in the line across
+// e - f, which is that bisector.
+func (m *maker) siblingLimit(b, other *baseFold) (halfPlane, bool) {
+	mine, its := m.place[b.panel.Panel], m.place[other.panel.Panel]
+	apex := mine.Apply(b.panel.Origin)
+	if apex.Sub(its.Apply(other.panel.Origin)).Norm() > weldTolerance {
+		return halfPlane{}, false
+	}
+	frame := b.onPanel()
+	frame = tabFrame{apex, mine.Dir(frame.along), mine.Dir(frame.into)}
+	n := frame.along.Sub(its.Dir(other.panel.Along)).Unit()
+	if n.Dot(frame.into) >= 0 {
+		return halfPlane{}, false // the wedge is more than 180 degrees: they part
+	}
+	return frame.limit(apex, n, tabGap/2), true
+}
