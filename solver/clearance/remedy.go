@@ -254,12 +254,11 @@ func remedyText(d *design.Design, k knob, changes []Change) string {
 
 // fieldName is a field as people call it: "right panel angle of quay".
 func fieldName(d *design.Design, pointer string) string {
-	tokens := strings.Split(strings.TrimPrefix(pointer, "/"), "/")
-	if tokens[0] == "spread" {
-		return "the " + strings.ReplaceAll(tokens[1], "_", " ")
+	if field, ok := strings.CutPrefix(pointer, "/spread/"); ok {
+		return "the " + words(field)
 	}
-	var index int
-	fmt.Sscanf(tokens[1], "%d", &index)
-	field := strings.ReplaceAll(strings.Join(tokens[2:], " "), "_", " ")
-	return fmt.Sprintf("the %s of %s", field, d.Mechanisms[index].ID)
+	index, field, _ := design.SplitPointer(pointer)
+	return fmt.Sprintf("the %s of %s", words(field), d.Mechanisms[index].ID)
 }
+
+func words(field string) string { return strings.NewReplacer("/", " ", "_", " ").Replace(field) }

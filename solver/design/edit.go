@@ -73,7 +73,7 @@ func (d *Design) Number(pointer string) (Number, bool) {
 			return n, true
 		}
 	}
-	index, _, ok := splitPointer(pointer)
+	index, _, ok := SplitPointer(pointer)
 	if !ok || index >= len(d.Mechanisms) {
 		return Number{}, false
 	}
@@ -98,7 +98,8 @@ func (d *Design) spreadNumbers() []Number {
 // Point is the pointer of a field of a mechanism.
 func Point(mechanism int, field string) string { return pointerTo(mechanism, field) }
 
-func splitPointer(pointer string) (index int, rest string, ok bool) {
+// SplitPointer takes the pointer of a field of a mechanism apart.
+func SplitPointer(pointer string) (index int, rest string, ok bool) {
 	tail, found := strings.CutPrefix(pointer, "/mechanisms/")
 	number, rest, cut := strings.Cut(tail, "/")
 	index, err := strconv.Atoi(number)
@@ -107,11 +108,11 @@ func splitPointer(pointer string) (index int, rest string, ok bool) {
 
 func (d *Design) fieldAt(pointer string) *Field {
 	schema, path := documentSchema, strings.TrimPrefix(pointer, "/")
-	if index, rest, ok := splitPointer(pointer); ok {
+	if index, rest, ok := SplitPointer(pointer); ok {
 		schema, path = d.Mechanisms[index].Info().Schema, rest
 	}
 	var f *Field
-	for _, token := range strings.Split(path, "/") {
+	for _, token := range strings.SplitSeq(path, "/") {
 		if f = schema.field(token); f == nil {
 			return nil
 		}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -168,10 +169,8 @@ func (o *object) text(name string) string {
 		return ""
 	}
 	if f.Quantity == Choice {
-		for _, c := range f.Choices {
-			if s == c {
-				return s
-			}
+		if slices.Contains(f.Choices, s) {
+			return s
 		}
 		o.reject(name, CodeNotAllowed, "must be one of %s; got %q", strings.Join(f.Choices, ", "), clip(s))
 		return ""

@@ -99,10 +99,8 @@ func (f *faults) findHost(stands Stands, want, pointer string, byID map[string]i
 	if stands == OnPanel {
 		made = info.Panels
 	}
-	for _, m := range made {
-		if m == name {
-			return host, name
-		}
+	if slices.Contains(made, name) {
+		return host, name
 	}
 	if len(made) == 0 {
 		f.add(pointer, CodeUnknownHost, "%q is a %s, which makes no %ss", id, info.Kind, stands)
@@ -161,11 +159,11 @@ func (f *faults) reportCycles(d *Design, placed []bool) {
 			continue
 		}
 		if chain := d.chainTo(i, i, make([]bool, len(d.hosts))); chain != nil {
-			names := d.Mechanisms[i].ID
+			names := []string{d.Mechanisms[i].ID}
 			for _, at := range chain {
-				names += " on " + d.Mechanisms[at].ID
+				names = append(names, d.Mechanisms[at].ID)
 			}
-			f.add(pointerTo(i, "on"), CodeHostCycle, "hosts lead back to the mechanism itself: %s", names)
+			f.add(pointerTo(i, "on"), CodeHostCycle, "hosts lead back to the mechanism itself: %s", strings.Join(names, " on "))
 		}
 	}
 }
