@@ -112,7 +112,7 @@ func (d *Design) fieldAt(pointer string) *Field {
 		schema, path = d.Mechanisms[index].Info().Schema, rest
 	}
 	var f *Field
-	for _, token := range strings.SplitSeq(path, "/") {
+	for token := range strings.SplitSeq(path, "/") {
 		if f = schema.field(token); f == nil {
 			return nil
 		}
