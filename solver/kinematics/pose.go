@@ -70,6 +70,17 @@ func (a *Assembly) PoseInto(p *Pose, drive Drive) {
 	}
 }
 
+// PoseEach poses the assembly at each of the openings in turn, with every hand
+// driver at rest. The pose is the same workspace each time: visit must not keep
+// it.
+func (a *Assembly) PoseEach(openings []geom.Angle, visit func(i int, p *Pose)) {
+	p := a.NewPose()
+	for i, opening := range openings {
+		a.PoseInto(p, Drive{Opening: opening})
+		visit(i, p)
+	}
+}
+
 func (p *Pose) reached(mechanisms []int) bool {
 	for _, m := range mechanisms {
 		if p.Reach[m] != Reached {
@@ -115,7 +126,7 @@ func (p *Pose) FoldAngle(fold int) geom.Angle {
 func (p *Pose) FoldEnds(fold int) [2]geom.Vec3 {
 	f := &p.a.Folds[fold]
 	frame := &p.Panels[f.Left.Panel]
-	return [2]geom.Vec3{frame.At(f.Left.Origin), frame.At(f.Left.at(f.Length, 0))}
+	return [2]geom.Vec3{frame.At(f.Left.at(f.Start, 0)), frame.At(f.Left.at(f.Length, 0))}
 }
 
 // Height is how far the mechanisms reach from the gutter along the bisector of
