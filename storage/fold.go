@@ -1,6 +1,8 @@
 package storage
 
 import (
+	"strings"
+
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
 )
@@ -16,5 +18,7 @@ import (
 func Fold(s string) string {
 	// Decomposing first lets a letter and its accents fold one by one, which
 	// is how Unicode defines caseless matching (Unicode 15, section 3.13, D145).
-	return norm.NFC.String(cases.Fold().String(norm.NFD.String(s)))
+	// Upper case comes before the fold because x/text v0.43 swaps the two
+	// cases of Cherokee instead of folding them.
+	return norm.NFC.String(cases.Fold().String(strings.ToUpper(norm.NFD.String(s))))
 }

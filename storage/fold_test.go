@@ -2,6 +2,7 @@ package storage_test
 
 import (
 	"testing"
+	"unicode"
 
 	"foldwright/storage"
 
@@ -26,6 +27,17 @@ func TestFoldEquates(t *testing.T) {
 func TestFoldKeepsAccents(t *testing.T) {
 	if storage.Fold("jetée") == storage.Fold("jetee") {
 		t.Error("an accent was folded away")
+	}
+}
+
+// The standard library's table of simple folds is an independent source for
+// which letters differ in case only.
+func TestFoldEquatesEveryLetterWithItsOtherCases(t *testing.T) {
+	for r := rune(1); r <= unicode.MaxRune; r++ {
+		other := unicode.SimpleFold(r)
+		if a, b := storage.Fold(string(r)), storage.Fold(string(other)); a != b {
+			t.Errorf("%c %U folds to %q, %c %U to %q", r, r, a, other, other, b)
+		}
 	}
 }
 

@@ -9,7 +9,8 @@ import (
 // Options are what every driver takes. The zero value is ready for use.
 type Options struct {
 	// Now is the clock; nil is the machine's. Stores bring its times to UTC
-	// and cut them to the microsecond.
+	// and cut them to the microsecond. It and NewID are called by several
+	// goroutines at once.
 	Now func() time.Time
 
 	// NewID makes the id of a design; nil makes UUIDs of version 7, which

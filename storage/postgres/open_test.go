@@ -12,6 +12,8 @@ import (
 
 	"foldwright/storage"
 	"foldwright/storage/postgres/pgtest"
+
+	"github.com/jackc/pgx/v5"
 )
 
 // The password is of one piece, so that any part of it that leaks is found.
@@ -238,5 +240,50 @@ func TestServingNeedsNoRightToMakeTables(t *testing.T) {
 	}
 	if err := s.Delete(t.Context(), d.ID, 0); err != nil {
 		t.Errorf("delete: %v", err)
+	}
+}
+
+// A page must cost what it holds, not what the database holds: it comes out of
+// the index in its order, and a tag has an index too. Whether the planner
+// thinks them worth their while depends on the rows; here it is only asked
+// whether it can use them, in a plan for unknown arguments.
+func TestListIsServedByIndexes(t *testing.T) {
+	t.Parallel()
+	s := open(t, pgtest.URL(t))
+	conn, err := s.pool.Acquire(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Release()
+	plan := func(query, arguments, without string) string {
+		t.Helper()
+		for _, statement := range []string{
+			"DISCARD ALL",
+			"SET plan_cache_mode = force_generic_plan",
+			"SET enable_seqscan = off",
+			without,
+			"PREPARE list AS " + query,
+		} {
+			if _, err := conn.Exec(t.Context(), statement, pgx.QueryExecModeSimpleProtocol); err != nil {
+				t.Fatalf("%s: %v", statement, err)
+			}
+		}
+		found, err := conn.Query(t.Context(), "EXPLAIN EXECUTE list("+arguments+")", pgx.QueryExecModeSimpleProtocol)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines, err := pgx.CollectRows(found, pgx.RowTo[string])
+		if err != nil {
+			t.Fatal(err)
+		}
+		return strings.Join(lines, "\n")
+	}
+	list := plan(designsSQL, "false, now(), '', '', 50", "SET enable_bitmapscan = off")
+	if !strings.Contains(list, "using designs_newest") || strings.Contains(list, "Sort") {
+		t.Errorf("the list:\n%s", list)
+	}
+	tagged := plan(designsTaggedSQL, "false, now(), '', '', 50, 'harbour'", "SET enable_indexscan = off")
+	if !strings.Contains(tagged, "on designs_tags") {
+		t.Errorf("by tag:\n%s", tagged)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -133,5 +134,36 @@ func TestWhatCannotBeOpened(t *testing.T) {
 	}
 	if got, err := os.ReadFile(text); err != nil || len(got) != 63 {
 		t.Errorf("the file now has %d bytes, %v", len(got), err)
+	}
+}
+
+// A page must cost what it holds, not what the database holds: it comes out of
+// the index in its order, and a tag is looked up.
+func TestListIsServedByIndexes(t *testing.T) {
+	s := openTemporary(t)
+	for query, want := range map[string][]string{
+		designsSQL:       {"USING INDEX designs_newest"},
+		designsTaggedSQL: {"SEARCH t USING PRIMARY KEY (tag=? AND (created_at,design_id)<(?,?))", "SEARCH d USING INDEX"},
+	} {
+		found, err := s.readers.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+query, false, 0, "", "", 50, "harbour")
+		if err != nil {
+			t.Fatal(err)
+		}
+		steps, err := collect(found, nil, func(row scanner) (step string, err error) {
+			var id, parent, unused int
+			return step, row.Scan(&id, &parent, &unused, &step)
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan := strings.Join(steps, "\n")
+		for _, index := range want {
+			if !strings.Contains(plan, index) {
+				t.Errorf("no %q in\n%s", index, plan)
+			}
+		}
+		if strings.Contains(plan, "TEMP B-TREE") {
+			t.Errorf("sorts:\n%s", plan)
+		}
 	}
 }

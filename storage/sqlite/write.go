@@ -31,7 +31,7 @@ func (w writes) InsertDesign(ctx context.Context, d storage.Design) error {
 	if err != nil {
 		return err
 	}
-	return w.exec(ctx, insertTagsSQL, d.ID, string(tags))
+	return w.exec(ctx, insertTagsSQL, d.ID, d.CreatedAt.UnixMicro(), string(tags))
 }
 
 func (w writes) UpdateDesign(ctx context.Context, d storage.Design) error {
@@ -47,7 +47,7 @@ func (w writes) UpdateDesign(ctx context.Context, d storage.Design) error {
 	if err := w.exec(ctx, dropTagsSQL, d.ID); err != nil {
 		return err
 	}
-	return w.exec(ctx, insertTagsSQL, d.ID, string(tags))
+	return w.exec(ctx, insertTagsSQL, d.ID, d.CreatedAt.UnixMicro(), string(tags))
 }
 
 func (w writes) SetDeleted(ctx context.Context, id string, at *time.Time) error {

@@ -15,11 +15,13 @@ CREATE TABLE designs (
 -- Serves the list in its own order, for live and for deleted designs.
 CREATE INDEX designs_newest ON designs ((deleted_at IS NOT NULL), created_at DESC, id DESC);
 
--- The same tags again, as an index over designs.tags.
+-- The same tags again, as an index over designs.tags in the order of the list:
+-- a page of a rare tag costs no more than one of a tag that all designs have.
 CREATE TABLE design_tags (
-    tag       TEXT NOT NULL,
-    design_id TEXT NOT NULL REFERENCES designs (id),
-    PRIMARY KEY (tag, design_id)
+    tag        TEXT    NOT NULL,
+    created_at INTEGER NOT NULL, -- the design's, which never changes
+    design_id  TEXT    NOT NULL REFERENCES designs (id),
+    PRIMARY KEY (tag, created_at, design_id)
 ) STRICT, WITHOUT ROWID;
 
 CREATE INDEX design_tags_design ON design_tags (design_id);
