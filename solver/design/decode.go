@@ -63,11 +63,14 @@ func DocumentSchema() Schema { return documentSchema }
 // EntrySchema is the full schema of a mechanism entry of the kind.
 func (k *KindInfo) EntrySchema() Schema {
 	s := append(Schema{}, entrySchema...)
-	if k.Stands == OnFold {
+	if k.jointed() {
 		s = append(s, jointField)
 	}
 	return append(s, k.Schema...)
 }
+
+// jointed tells whether the kind has base lines glued to its host.
+func (k *KindInfo) jointed() bool { return k.Stands == OnFold && !k.OneSheet }
 
 // Decode reads a design document. The error is an *Invalid naming every fault
 // found, each by its JSON pointer.
@@ -170,7 +173,7 @@ func (f *faults) decodeMechanism(n node) Mechanism {
 	if on := o.object("on"); on != nil {
 		m.On = Host{Fold: on.text("fold"), Side: Side(on.text("side")), Panel: on.text("panel")}
 	}
-	if info.Stands == OnFold {
+	if info.jointed() {
 		m.Joint = decodeJoint(o.objectOrEmpty("joint"))
 	}
 	m.Spec = info.decode(o)

@@ -1,5 +1,7 @@
 package design
 
+import "foldwright/solver/geom"
+
 // ParallelFold is two panels glued along lines parallel to the fold, meeting in
 // a ridge parallel to it.
 type ParallelFold struct {
@@ -12,6 +14,8 @@ type ParallelFold struct {
 type ParallelSide struct {
 	BaseOffset float64 // fold to base line, mm
 	PanelWidth float64 // base line to ridge, mm
+	// Free edges, base line to ridge; nil: straight.
+	Profile, ProfileFrom geom.Path
 }
 
 // Sides gives both panels.
@@ -25,6 +29,8 @@ func (p *ParallelFold) Sides() (left, right ParallelSide) {
 var parallelSideSchema = Schema{
 	length("base_offset", "distance from the fold to the base line"),
 	length("panel_width", "distance from the base line to the ridge"),
+	profile("profile", "shape of the free edge at to, from the base line to the ridge"),
+	profile("profile_from", "shape of the free edge at from, from the base line to the ridge"),
 }
 
 // alongFold is the extent of a mechanism whose base lines run along the fold.
@@ -62,7 +68,12 @@ var parallelFoldKind = KindInfo{
 }
 
 func decodeParallelSide(o *object) ParallelSide {
-	return ParallelSide{BaseOffset: o.length("base_offset"), PanelWidth: o.length("panel_width")}
+	return ParallelSide{
+		BaseOffset:  o.length("base_offset"),
+		PanelWidth:  o.length("panel_width"),
+		Profile:     o.profile("profile"),
+		ProfileFrom: o.profile("profile_from"),
+	}
 }
 
 // extent reads from and to, which must be in order.

@@ -21,6 +21,7 @@ type VFold struct {
 	Right       *VSide // nil: the mirror of Left
 	RidgeLength float64
 	Lean        Lean
+	ApexTrim    float64 // cut off both panels at the apex, along base line and ridge
 }
 
 // VSide is one panel of a V-fold.
@@ -28,6 +29,7 @@ type VSide struct {
 	BaseAngle  geom.Angle // base line from the fold's direction
 	PanelAngle geom.Angle // base line to ridge
 	BaseLength float64
+	Profile    geom.Path // free edge, base end to ridge end; nil: straight
 }
 
 // Sides gives both panels.
@@ -42,6 +44,7 @@ var vSideSchema = Schema{
 	angle("base_angle", "angle from the fold's direction to the base line"),
 	angle("panel_angle", "angle in the panel from the base line to the ridge"),
 	length("base_length", "length of the base line from the apex"),
+	profile("profile", "shape of the free edge, from the end of the base line to the end of the ridge"),
 }
 
 var vFoldKind = KindInfo{
@@ -55,6 +58,7 @@ var vFoldKind = KindInfo{
 		nested("left", "the panel on the left face", true, vSideSchema),
 		nested("right", "the panel on the right face; left out, it mirrors the left", false, vSideSchema),
 		length("ridge_length", "length of the ridge from the apex"),
+		length("apex_trim", "length cut off base lines and ridge at the apex, to clear the fold").within(0, maxLength).or(0),
 		choice("lean", "which way the ridge falls when shut", string(Away), string(Away), string(Toward)),
 	},
 	Conditions: []string{
@@ -66,6 +70,7 @@ var vFoldKind = KindInfo{
 			At:          o.length("at"),
 			RidgeLength: o.length("ridge_length"),
 			Lean:        Lean(o.text("lean")),
+			ApexTrim:    o.length("apex_trim"),
 		}
 		if left := o.object("left"); left != nil {
 			v.Left = decodeVSide(left)
@@ -73,6 +78,9 @@ var vFoldKind = KindInfo{
 		if right := o.object("right"); right != nil {
 			side := decodeVSide(right)
 			v.Right = &side
+		}
+		if left, right := v.Sides(); v.ApexTrim > 0 && v.ApexTrim >= min(left.BaseLength, right.BaseLength, v.RidgeLength)-minLength {
+			o.reject("apex_trim", CodeOutOfRange, "must leave at least %s of both base lines and of the ridge", o.in(minLength))
 		}
 		return v
 	},
@@ -83,6 +91,7 @@ func decodeVSide(o *object) VSide {
 		BaseAngle:  o.angle("base_angle"),
 		PanelAngle: o.angle("panel_angle"),
 		BaseLength: o.length("base_length"),
+		Profile:    o.profile("profile"),
 	}
 }
 
@@ -97,7 +106,11 @@ func (v *VFold) Clone() Spec {
 }
 
 func (v *VFold) numbers() []number {
-	list := []number{{path: "at", value: &v.At}, {path: "ridge_length", value: &v.RidgeLength}}
+	list := []number{
+		{path: "at", value: &v.At},
+		{path: "ridge_length", value: &v.RidgeLength},
+		{path: "apex_trim", value: &v.ApexTrim},
+	}
 	list = append(list, v.Left.numbers("left/")...)
 	if v.Right != nil {
 		list = append(list, v.Right.numbers("right/")...)

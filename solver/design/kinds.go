@@ -11,6 +11,9 @@ type KindInfo struct {
 	Schema  Schema
 	// Panels and Folds are the names the mechanism makes, after "<id>.".
 	Panels, Folds []string
+	// OneSheet is whether the mechanism is cut from its host; it then has no
+	// joint and stands only between parts of one sheet.
+	OneSheet bool
 	// Conditions are the rules of the kind in words.
 	Conditions []string
 
@@ -27,6 +30,8 @@ const (
 
 // kinds is the one table of mechanism kinds, sorted by name.
 var kinds = []*KindInfo{
+	&cutStepKind,
+	&cutVKind,
 	&figureKind,
 	&parallelFoldKind,
 	&strapKind,

@@ -11,6 +11,53 @@ const minOutlineArea = 0.01
 
 // outline reads SVG path data as a closed shape in mm.
 func (o *object) outline(name string) geom.Path {
+	path := o.path(name)
+	if path == nil {
+		return nil
+	}
+	path = path.Transform(geom.Scale(o.units.PerUnit()))
+	for i := range path {
+		path[i].Closed = true
+	}
+	box := path.Bounds()
+	if size := box.Max.Sub(box.Min).Norm(); size > maxLength {
+		o.reject(name, CodeOutOfRange, "must fit in %s; it is %s across", o.in(maxLength), o.in(size))
+		return nil
+	}
+	if area := path.Area(); area < minOutlineArea && area > -minOutlineArea {
+		o.reject(name, CodeBadPath, "must enclose an area; close the shape so that it has an inside")
+		return nil
+	}
+	return path
+}
+
+// profile reads SVG path data as one open line from (0, 0) to (1, 0), moved,
+// turned and scaled there from wherever it was drawn.
+func (o *object) profile(name string) geom.Path {
+	path := o.path(name)
+	if path == nil {
+		return nil
+	}
+	if len(path) != 1 || path[0].Closed {
+		o.reject(name, CodeBadPath, "must be one open line")
+		return nil
+	}
+	chord := path[0].End().Sub(path[0].Start)
+	box := path.Bounds()
+	if size := box.Max.Sub(box.Min).Norm(); chord.Norm() < size*minChord {
+		o.reject(name, CodeBadPath, "must end away from where it starts: its ends go to the ends of the edge")
+		return nil
+	}
+	return path.Transform(geom.Placement{C: chord.X, S: chord.Y, T: path[0].Start}.Inverse())
+}
+
+// minChord is the least distance between the ends of a profile, as a fraction
+// of its size; below it the fitted line would be many times longer than the
+// edge.
+const minChord = 0.05
+
+// path reads SVG path data, whatever its unit.
+func (o *object) path(name string) geom.Path {
 	f, n, ok := o.lookup(name)
 	if !ok {
 		return nil
@@ -25,25 +72,12 @@ func (o *object) outline(name string) geom.Path {
 		return nil
 	}
 	path, err := geom.ParsePath(data)
-	if err != nil {
-		if fault := (*geom.PathError)(nil); errors.As(err, &fault) {
-			o.reject(name, CodeBadPath, "at character %d: %s", fault.Offset, fault.Reason)
-		} else {
-			o.reject(name, CodeBadPath, "%s", err)
-		}
+	switch fault := (*geom.PathError)(nil); {
+	case errors.As(err, &fault):
+		o.reject(name, CodeBadPath, "at character %d: %s", fault.Offset, fault.Reason)
 		return nil
-	}
-	path = path.Transform(geom.Scale(o.units.PerUnit()))
-	for i := range path {
-		path[i].Closed = true
-	}
-	box := path.Bounds()
-	if size := box.Max.Sub(box.Min).Norm(); size > maxLength {
-		o.reject(name, CodeOutOfRange, "must fit in %s; it is %s across", o.in(maxLength), o.in(size))
-		return nil
-	}
-	if area := path.Area(); area < minOutlineArea && area > -minOutlineArea {
-		o.reject(name, CodeBadPath, "must enclose an area; close the shape so that it has an inside")
+	case len(path) == 0:
+		o.reject(name, CodeBadPath, "must hold at least one line")
 		return nil
 	}
 	return path

@@ -63,6 +63,10 @@ func (f *faults) resolveHost(m *Mechanism, i int, byID map[string]int, d *Design
 	host, name := f.findHost(info.Stands, want, pointerTo(i, "on/"+string(info.Stands)), byID, d)
 	if info.Stands == OnFold {
 		f.resolveSide(m, i, name)
+		if info.OneSheet && !oneSheet(d, host, name) {
+			f.add(pointerTo(i, "on/fold"), CodeNotAllowed,
+				"%s is cut from its host, so it stands only between two parts of one sheet: the gutter, a ridge, or a fold of another cut mechanism", m.Kind)
+		}
 	} else if m.On.Side != "" {
 		f.add(pointerTo(i, "on/side"), CodeNotAllowed, "only a fold has sides")
 	}
@@ -108,6 +112,12 @@ func (f *faults) findHost(stands Stands, want, pointer string, byID map[string]i
 		f.add(pointer, CodeUnknownHost, "%q is a %s, which makes %s", id, info.Kind, id+"."+strings.Join(made, ", "+id+"."))
 	}
 	return -1, ""
+}
+
+// oneSheet tells whether both sides of a fold are of one sheet: all but where a
+// panel is glued to its host.
+func oneSheet(d *Design, host int, fold string) bool {
+	return host < 0 || fold == "ridge" || d.Mechanisms[host].Info().OneSheet
 }
 
 func spreadNames(s Stands) string {

@@ -10,6 +10,7 @@ const (
 	Text    Quantity = "text"    // string
 	Choice  Quantity = "choice"  // one of Choices
 	Outline Quantity = "outline" // SVG path data
+	Profile Quantity = "profile" // SVG path data of one open line
 	Flag    Quantity = "flag"    // true or false
 	Object  Quantity = "object"  // nested fields
 	List    Quantity = "list"    // array, of objects where Fields is given
@@ -75,6 +76,12 @@ func (f Field) or(def float64) Field {
 func (f Field) within(lo, hi float64) Field {
 	f.Min, f.Max = lo, hi
 	return f
+}
+
+// profile is the shape of a free edge. The path is fitted between the edge's
+// ends by turning and scaling, so it keeps when the edge's length changes.
+func profile(name, doc string) Field {
+	return Field{Name: name, Quantity: Profile, Doc: doc, Min: 1, Max: maxPathBytes}
 }
 
 func flag(name, doc string, def bool) Field {

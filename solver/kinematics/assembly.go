@@ -42,7 +42,8 @@ type Fold struct {
 	// working side up. A base fold is worked from outside, a ridge from
 	// underneath.
 	Left, Right Face
-	Length      float64
+	// The line runs from Start to Length, measured from the faces' origin.
+	Start, Length float64
 	// Panels are the two panels that share the fold: a base fold's host and
 	// panel, a ridge's left and right.
 	Panels [2]int
@@ -242,10 +243,12 @@ func (c *compiler) hostFold(on design.Host) hostFold {
 	return host
 }
 
-// state is the fold's state on the side stood on.
-func (h *hostFold) state(p *Pose) Hinge {
+// state is the fold's state on the side stood on, valid until the next call.
+func (h *hostFold) state(p *Pose) *Hinge {
+	stored := &p.hinges[h.hinge]
 	if h.view == asStored {
-		return p.hinges[h.hinge]
+		return stored
 	}
-	return p.hinges[h.hinge].seen(h.view)
+	p.side = stored.seen(h.view)
+	return &p.side
 }

@@ -45,11 +45,8 @@ func (c *compiler) addDrivers(i int, m *design.Mechanism) {
 	}
 }
 
-// gutter is the state of the gutter, whose frame is the world.
-func (d Drive) gutter() Hinge {
-	sin, cos := (d.Opening / 2).Sincos()
-	return Hinge{
-		S: geom.Vec3{X: 1}, H: geom.Vec3{Y: 1}, N: geom.Vec3{Z: 1},
-		Cos: cos, Sin: sin,
-	}
-}
+// gutterHinge is the state of the gutter, whose frame is the world, when shut.
+var gutterHinge = Hinge{S: geom.Vec3{X: 1}, H: geom.Vec3{Y: 1}, N: geom.Vec3{Z: 1}, Cos: 1}
+
+// open turns the faces of the gutter to the given dihedral.
+func (f *Hinge) open(dihedral geom.Angle) { f.Sin, f.Cos = (dihedral / 2).Sincos() }

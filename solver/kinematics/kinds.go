@@ -15,6 +15,10 @@ func compileKind(c *compiler, i int, m *design.Mechanism) poser {
 		return compileParallelFold(c, i, m, spec)
 	case *design.Strap:
 		return compileStrap(c, i, m, spec)
+	case *design.CutStep:
+		return compileCutStep(c, i, m, spec)
+	case *design.CutV:
+		return compileCutV(c, i, m, spec)
 	case *design.Figure:
 		return compileFigure(c, i, m, spec)
 	default:

@@ -76,15 +76,15 @@ func newParallelFold(c *compiler, i int, m *design.Mechanism, from, to float64, 
 	f.rounding = reachRounding * longest * longest
 
 	long := to - from
-	f.left = c.addPanel(i, m.ID+".left", rectangle(long, left.PanelWidth))
-	f.right = c.addPanel(i, m.ID+".right", rectangle(long, right.PanelWidth))
+	f.left = c.addPanel(i, m.ID+".left", parallelPanelShape(left, long))
+	f.right = c.addPanel(i, m.ID+".right", parallelPanelShape(right, long))
 	base := [2]baseLine{
 		f.baseLine(f.host.left, f.left, 0, long),
 		f.baseLine(f.host.right, f.right, 1, long),
 	}
 	ridge := [2]Face{ridgeAcross(f.left, left.PanelWidth), ridgeAcross(f.right, right.PanelWidth)}
 	// Seen along the ridge from underneath, the right panel is on the left.
-	f.addFolds(c, i, m, base, ridge, 1, long)
+	f.addFolds(c, i, m, base, ridge, 1, 0, long)
 	return f
 }
 
@@ -110,8 +110,20 @@ func zeroBelow(v, rounding float64) float64 {
 	return v
 }
 
-func rectangle(long, wide float64) geom.Path {
-	return geom.PolylinePath([]geom.Vec2{{}, {X: long}, {X: long, Y: wide}, {Y: wide}}, true)
+// parallelPanelShape is a rectangle with its free edges shaped.
+func parallelPanelShape(s design.ParallelSide, long float64) geom.Path {
+	baseEnd, ridgeEnd := geom.Vec2{X: long}, geom.Vec2{X: long, Y: s.PanelWidth}
+	ridgeStart := geom.Vec2{Y: s.PanelWidth}
+	outline := geom.Contour{Closed: true}
+	outline.Segments = append(append(outline.Segments, line(baseEnd)), freeEdge(s.Profile, baseEnd, ridgeEnd)...)
+	outline.Segments = append(outline.Segments, line(ridgeStart))
+	if s.ProfileFrom != nil {
+		// Drawn from the base line to the ridge, against the direction of
+		// the outline: turn it round and over.
+		flipped := s.ProfileFrom.Transform(geom.Placement{C: -1, Mirror: true, T: geom.Vec2{X: 1}}).Reverse()
+		outline.Segments = append(outline.Segments, freeEdge(flipped, ridgeStart, geom.Vec2{})...)
+	}
+	return geom.Path{outline}
 }
 
 func ridgeAcross(panel int, width float64) Face {
@@ -150,9 +162,9 @@ func (f *parallelFold) pose(p *Pose) Reach {
 	ridge_F := m.Add(d.Mul(f.alongD / dd)).Add(d.Perp().Mul(math.Sqrt(open*shut) / dd))
 
 	start_W := host.Origin.Add(host.H.Mul(f.from))
-	f.posePanel(p, &host, 0, f.left, geom.Vec2{X: -S * f.offset[0], Y: C * f.offset[0]}, ridge_F, start_W)
-	f.posePanel(p, &host, 1, f.right, geom.Vec2{X: S * f.offset[1], Y: C * f.offset[1]}, ridge_F, start_W)
-	f.poseFolds(p, &host)
+	f.posePanel(p, host, 0, f.left, geom.Vec2{X: -S * f.offset[0], Y: C * f.offset[0]}, ridge_F, start_W)
+	f.posePanel(p, host, 1, f.right, geom.Vec2{X: S * f.offset[1], Y: C * f.offset[1]}, ridge_F, start_W)
+	f.poseFolds(p, host)
 	return Reached
 }
 

@@ -75,17 +75,31 @@ const inOneLine = 1e-20
 
 func compileVFold(c *compiler, i int, m *design.Mechanism, spec *design.VFold) poser {
 	left, right := spec.Sides()
-	v := &vFold{twoPanel: twoPanel{host: c.hostFold(m.On)}, at: spec.At, lean: 1}
+	shape := vShape{at: spec.At, ridgeLength: spec.RidgeLength, trim: spec.ApexTrim, lean: 1}
 	if spec.Lean == design.Toward {
-		v.lean = -1
+		shape.lean = -1
 	}
+	return newVFold(c, i, m, shape, left, right)
+}
+
+// vShape is what both sides of a V share.
+type vShape struct {
+	at, ridgeLength, trim float64
+	lean                  float64
+}
+
+func newVFold(c *compiler, i int, m *design.Mechanism, shape vShape, left, right design.VSide) poser {
+	v := &vFold{twoPanel: twoPanel{host: c.hostFold(m.On)}, at: shape.at, lean: shape.lean}
 	v.constants(left, right)
-	v.left = c.addPanel(i, m.ID+".left", vPanelShape(left, spec.RidgeLength))
-	v.right = c.addPanel(i, m.ID+".right", vPanelShape(right, spec.RidgeLength))
+	v.left = c.addPanel(i, m.ID+".left", vPanelShape(left, shape))
+	v.right = c.addPanel(i, m.ID+".right", vPanelShape(right, shape))
 
 	base := [2]baseLine{
 		v.baseLine(v.host.left, v.left, left, 0),
 		v.baseLine(v.host.right, v.right, right, 1),
+	}
+	for side := range base {
+		base[side].start = shape.trim
 	}
 	var ridge [2]Face
 	for side, panel := range [2]int{v.left, v.right} {
@@ -101,7 +115,7 @@ func compileVFold(c *compiler, i int, m *design.Mechanism, spec *design.VFold) p
 	if v.lean < 0 {
 		ridgeLeft = 0
 	}
-	v.addFolds(c, i, m, base, ridge, ridgeLeft, spec.RidgeLength)
+	v.addFolds(c, i, m, base, ridge, ridgeLeft, shape.trim, shape.ridgeLength)
 	return v
 }
 
@@ -129,9 +143,20 @@ func (v *vFold) constants(left, right design.VSide) {
 // sinOrZero is the sine, exactly zero at 0 and π but for rounding.
 func sinOrZero(a geom.Angle) float64 { return zeroBelow(math.Sin(float64(a)), flatRounding) }
 
-func vPanelShape(s design.VSide, ridgeLength float64) geom.Path {
+// vPanelShape is a triangle from the apex, less what is trimmed off there, with
+// its free edge shaped.
+func vPanelShape(s design.VSide, shape vShape) geom.Path {
 	sin, cos := s.PanelAngle.Sincos()
-	return geom.PolylinePath([]geom.Vec2{{}, {X: s.BaseLength}, {X: ridgeLength * cos, Y: ridgeLength * sin}}, true)
+	ridge := geom.Vec2{X: cos, Y: sin}
+	baseEnd, ridgeEnd := geom.Vec2{X: s.BaseLength}, ridge.Mul(shape.ridgeLength)
+	start := geom.Vec2{X: shape.trim}
+	edge := freeEdge(s.Profile, baseEnd, ridgeEnd)
+	outline := geom.Contour{Start: start, Closed: true}
+	outline.Segments = append(append(outline.Segments, line(baseEnd)), edge...)
+	if shape.trim > 0 {
+		outline.Segments = append(outline.Segments, line(ridge.Mul(shape.trim)))
+	}
+	return geom.Path{outline}
 }
 
 // baseLine places a base line on the host's face. Outside the mechanism is the
@@ -182,9 +207,9 @@ func (v *vFold) pose(p *Pose) Reach {
 
 	origin_W := f.Origin.Add(f.H.Mul(v.at))
 	c_W := f.world(c)
-	v.posePanel(p, &f, 0, v.left, geom.Vec3{X: -S * v.sinA[0], Y: v.cosA[0], Z: C * v.sinA[0]}, c_W, origin_W)
-	v.posePanel(p, &f, 1, v.right, geom.Vec3{X: S * v.sinA[1], Y: v.cosA[1], Z: C * v.sinA[1]}, c_W, origin_W)
-	v.poseFolds(p, &f, c_W, origin_W)
+	v.posePanel(p, f, 0, v.left, geom.Vec3{X: -S * v.sinA[0], Y: v.cosA[0], Z: C * v.sinA[0]}, c_W, origin_W)
+	v.posePanel(p, f, 1, v.right, geom.Vec3{X: S * v.sinA[1], Y: v.cosA[1], Z: C * v.sinA[1]}, c_W, origin_W)
+	v.poseFolds(p, f, c_W, origin_W)
 	return Reached
 }
 

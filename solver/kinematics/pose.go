@@ -35,17 +35,20 @@ type Pose struct {
 
 	a      *Assembly
 	hinges []Hinge
+	side   Hinge // the host fold being stood on, seen from its other side
 }
 
 // NewPose makes room for a pose of the assembly.
 func (a *Assembly) NewPose() *Pose {
-	return &Pose{
+	p := &Pose{
 		Panels: make([]geom.Frame, len(a.Panels)),
 		Reach:  make([]Reach, len(a.Design.Mechanisms)),
 		Strips: make([]StripState, len(a.Strips)),
 		a:      a,
 		hinges: make([]Hinge, len(a.Folds)),
 	}
+	p.hinges[gutterFold] = gutterHinge
+	return p
 }
 
 // PoseInto works out the pose at the given driver values. It does not allocate.
@@ -55,8 +58,8 @@ func (a *Assembly) PoseInto(p *Pose, drive Drive) {
 	}
 	p.Drive = drive
 	p.AllReached = true
-	g := drive.gutter()
-	p.hinges[gutterFold] = g
+	g := &p.hinges[gutterFold]
+	g.open(drive.Opening)
 	p.Panels[pageLeft] = geom.Frame{X: g.H, Y: geom.Vec3{X: -g.Sin, Z: g.Cos}}
 	p.Panels[pageRight] = geom.Frame{X: g.H, Y: geom.Vec3{X: g.Sin, Z: g.Cos}}
 	for i := range a.steps {
@@ -105,8 +108,13 @@ func (p *Pose) HasFold(fold int) bool {
 // AppendVertices appends the world positions of the panel's outline.
 func (p *Pose) AppendVertices(dst []geom.Vec3, panel int) []geom.Vec3 {
 	f := &p.Panels[panel]
+	o, x, y := f.Origin, f.X, f.Y
 	for _, v := range p.a.Panels[panel].Outline {
-		dst = append(dst, f.At(v))
+		dst = append(dst, geom.Vec3{
+			X: o.X + v.X*x.X + v.Y*y.X,
+			Y: o.Y + v.X*x.Y + v.Y*y.Y,
+			Z: o.Z + v.X*x.Z + v.Y*y.Z,
+		})
 	}
 	return dst
 }

@@ -17,18 +17,19 @@ func (t *twoPanel) rightBase() int { return t.leftBase + 2 }
 // is outside the mechanism; and the face of the panel.
 type baseLine struct {
 	host, panel Face
-	length      float64
+	start       float64 // where the line begins, from its origin
+	length      float64 // where it ends
 	// hostLeft is whether the host is the left face of the base fold.
 	hostLeft bool
 }
 
 // addFolds makes the three folds. ridge is the ridge as a face of each panel;
 // ridgeLeft tells which panel, 0 left or 1 right, is the ridge's left face.
-func (t *twoPanel) addFolds(c *compiler, i int, m *design.Mechanism, base [2]baseLine, ridge [2]Face, ridgeLeft int, ridgeLength float64) {
+func (t *twoPanel) addFolds(c *compiler, i int, m *design.Mechanism, base [2]baseLine, ridge [2]Face, ridgeLeft int, ridgeStart, ridgeLength float64) {
 	addBase := func(name string, b baseLine) int {
 		f := Fold{
 			ID: m.ID + "." + name, Mechanism: i, Role: BaseFold,
-			Left: b.host, Right: b.panel, Length: b.length,
+			Left: b.host, Right: b.panel, Start: b.start, Length: b.length,
 			Panels: [2]int{b.host.Panel, b.panel.Panel},
 		}
 		if !b.hostLeft {
@@ -39,7 +40,7 @@ func (t *twoPanel) addFolds(c *compiler, i int, m *design.Mechanism, base [2]bas
 	t.leftBase = addBase("left_base", base[0])
 	c.addFold(Fold{
 		ID: m.ID + ".ridge", Mechanism: i, Role: RidgeFold,
-		Left: ridge[ridgeLeft], Right: ridge[1-ridgeLeft], Length: ridgeLength,
+		Left: ridge[ridgeLeft], Right: ridge[1-ridgeLeft], Start: ridgeStart, Length: ridgeLength,
 		Panels: [2]int{ridge[0].Panel, ridge[1].Panel},
 	})
 	addBase("right_base", base[1])
