@@ -1,0 +1,54 @@
+package view
+
+import (
+	"testing"
+
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+)
+
+// harbour is a spread with eight mechanisms: a lighthouse with its lamp and a
+// gull on it, a quay with a crane, a sail with a pennant, and a strap.
+const harbour = `{
+  "title": "Harbour morning",
+  "spread": {"page_width": 130, "page_height": 180, "corner_radius": 4},
+  "mechanisms": [
+    {"id": "lighthouse", "kind": "v_fold", "on": {"fold": "gutter"}, "at": 100,
+     "left": {"base_angle": 55, "panel_angle": 90, "base_length": 70}, "ridge_length": 85},
+    {"id": "quay", "kind": "parallel_fold", "on": {"fold": "gutter"}, "from": 8, "to": 26,
+     "left": {"base_offset": 22, "panel_width": 34}},
+    {"id": "gull", "kind": "v_fold", "on": {"fold": "lighthouse.left_base", "side": "outer"}, "at": 30,
+     "left": {"base_angle": 50, "panel_angle": 75, "base_length": 25}, "ridge_length": 30},
+    {"id": "lamp", "kind": "figure", "on": {"panel": "lighthouse.right"},
+     "outline": "M0 0 H14 V20 H0 Z M4 5 H10 V14 H4 Z", "place": {"u": 30, "v": 20}},
+    {"id": "tower", "kind": "figure", "on": {"panel": "lighthouse.left"},
+     "outline": "M-9 0 L-6 62 L-9 62 L-9 66 L-6 66 L-6 78 C-6 84 6 84 6 78 L6 66 L9 66 L9 62 L6 62 L9 0 Z M-3 12 A3 3 0 0 1 3 12 V18 H-3 Z M-4 69 H4 V76 H-4 Z",
+     "place": {"u": 24, "v": 4, "rotate": 8}},
+    {"id": "crane", "kind": "figure", "on": {"panel": "quay.right"},
+     "outline": "M0 0 H5 V24 L26 34 L24 38 L5 30 V36 H0 Z", "place": {"u": 6, "v": 18}},
+    {"id": "sail", "kind": "v_fold", "on": {"fold": "gutter"}, "at": 62, "lean": "toward",
+     "left": {"base_angle": 128, "panel_angle": 80, "base_length": 42}, "ridge_length": 52},
+    {"id": "mooring", "kind": "strap", "on": {"fold": "gutter"}, "from": 150, "to": 170, "left_offset": 24, "right_offset": 18}
+  ]}`
+
+// compile reads a design that must be valid.
+func compile(t testing.TB, document string) *kinematics.Assembly {
+	t.Helper()
+	d, err := design.Decode([]byte(document))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return kinematics.Compile(d)
+}
+
+// spread is a design with the given mechanisms on a page of 130 by 180 mm.
+func spread(mechanisms string) string {
+	return `{"spread":{"page_width":130,"page_height":180},"mechanisms":[` + mechanisms + `]}`
+}
+
+func posed(a *kinematics.Assembly, degrees float64) *kinematics.Pose {
+	p := a.NewPose()
+	a.PoseInto(p, kinematics.Drive{Opening: geom.Degrees(degrees)})
+	return p
+}

@@ -1,0 +1,134 @@
+package view
+
+import (
+	"slices"
+
+	"foldwright/solver/geom"
+)
+
+// rejoin undoes the splits that do not matter to the eye: two parts become one
+// again when nothing painted between them overlaps one of the two, which can
+// then be painted when the other is. Later splits are of the parts of earlier
+// ones, so the latest come first.
+func (s *scene) rejoin(order []*fragment, partings []parting) []*fragment {
+	place := make(map[*fragment]int, len(order))
+	for i, g := range order {
+		place[g] = i
+	}
+	for k := len(partings) - 1; k >= 0; k-- {
+		p := &partings[k]
+		i, hasFront := place[p.front]
+		j, hasBack := place[p.back]
+		if !hasFront || !hasBack {
+			continue // split again, and needed so
+		}
+		low, high := min(i, j), max(i, j)
+		between := order[low+1 : high]
+		switch {
+		case !s.overlapsAny(order[low], between):
+			order[high] = p.whole
+			order = slices.Delete(order, low, low+1)
+		case !s.overlapsAny(order[high], between):
+			order[low] = p.whole
+			order = slices.Delete(order, high, high+1)
+		default:
+			continue
+		}
+		delete(place, p.front)
+		delete(place, p.back)
+		for i := low; i < len(order); i++ {
+			place[order[i]] = i
+		}
+	}
+	return order
+}
+
+func (s *scene) overlapsAny(g *fragment, list []*fragment) bool {
+	for _, h := range list {
+		if h.face != g.face && s.mayOverlap(g, h) {
+			return true
+		}
+	}
+	return false
+}
+
+// mayOverlap tells whether the convex hulls of two fragments overlap in the
+// picture. Fragments that meet at a fold do not.
+func (s *scene) mayOverlap(g, h *fragment) bool {
+	a, b := s.hull(g), s.hull(h)
+	return !parted(a, b, s.tolerance) && !parted(b, a, s.tolerance)
+}
+
+// parted tells whether a side of the convex polygon a, anticlockwise, has all
+// of b outside, up to the tolerance.
+func parted(a, b []geom.Vec2, tolerance float64) bool {
+	for i, p := range a {
+		side := a[(i+1)%len(a)].Sub(p)
+		reach := -tolerance * side.Norm()
+		out := true
+		for _, q := range b {
+			if side.Cross(q.Sub(p)) > -reach {
+				out = false
+				break
+			}
+		}
+		if out {
+			return true
+		}
+	}
+	return false
+}
+
+// shape is the fragment in the picture plane.
+func (s *scene) shape(g *fragment) [][]geom.Vec2 {
+	if g.drawn == nil {
+		g.drawn = make([][]geom.Vec2, len(g.rings))
+		for i, ring := range g.rings {
+			g.drawn[i] = make([]geom.Vec2, len(ring))
+			for j, c := range ring {
+				g.drawn[i][j] = s.eye.project(g.face.frame.At(c.at))
+			}
+		}
+	}
+	return g.drawn
+}
+
+func (s *scene) hull(g *fragment) []geom.Vec2 {
+	if g.hull == nil {
+		var points []geom.Vec2
+		for _, ring := range s.shape(g) {
+			points = append(points, ring...)
+		}
+		g.hull = convexHull(points)
+	}
+	return g.hull
+}
+
+// convexHull is the hull of the points, anticlockwise (Andrew's monotone
+// chain, 1979). It sorts the points.
+func convexHull(points []geom.Vec2) []geom.Vec2 {
+	slices.SortFunc(points, func(a, b geom.Vec2) int {
+		switch {
+		case a.X < b.X || a.X == b.X && a.Y < b.Y:
+			return -1
+		case a == b:
+			return 0
+		}
+		return 1
+	})
+	hull := make([]geom.Vec2, 0, 2*len(points))
+	extend := func(p geom.Vec2, floor int) {
+		for len(hull) >= floor+2 && hull[len(hull)-1].Sub(hull[len(hull)-2]).Cross(p.Sub(hull[len(hull)-2])) <= 0 {
+			hull = hull[:len(hull)-1]
+		}
+		hull = append(hull, p)
+	}
+	for _, p := range points {
+		extend(p, 0)
+	}
+	floor := len(hull) - 1
+	for i := len(points) - 2; i >= 0; i-- {
+		extend(points[i], floor)
+	}
+	return hull[:max(len(hull)-1, 1)]
+}
