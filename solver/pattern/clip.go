@@ -11,17 +11,17 @@ type halfPlane struct {
 func (h *halfPlane) depth(p geom.Vec2) float64 { return h.n.Dot(p) - h.c }
 
 // clipped is the part of a convex polygon in the half plane (Sutherland and
-// Hodgman's step).
+// Hodgman's step). Points on the border but for rounding stay.
 func (h *halfPlane) clipped(polygon []geom.Vec2) []geom.Vec2 {
 	out := make([]geom.Vec2, 0, len(polygon)+1)
 	for i, a := range polygon {
 		b := polygon[(i+1)%len(polygon)]
 		da, db := h.depth(a), h.depth(b)
-		if da >= 0 {
+		if da >= -weldTolerance {
 			out = append(out, a)
 		}
-		if (da >= 0) != (db >= 0) {
-			out = append(out, a.Lerp(b, da/(da-db)))
+		if (da >= -weldTolerance) != (db >= -weldTolerance) {
+			out = append(out, a.Lerp(b, min(1, max(0, da/(da-db)))))
 		}
 	}
 	return out

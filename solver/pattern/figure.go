@@ -25,6 +25,7 @@ func (m *maker) addFigure(part Part, panel int) {
 	m.place[panel], m.partOf[panel] = place, len(m.Parts)
 	part.Panels = []PanelPlacement{{panel, place}}
 	part.setShape(m.a.Panels[panel].Shape.Transform(place))
+	part.middle = centroid(part.Outline.Flatten(flatTolerance))
 	if loose := part.dropPieces(); loose > 0 {
 		m.report(CodePieces, m.a.Panels[panel].Mechanism, "outline",
 			fmt.Sprintf("%s falls into %d pieces; only the largest is made", part.Name, loose+1))

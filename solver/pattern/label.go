@@ -1,23 +1,25 @@
 package pattern
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"foldwright/solver/geom"
 )
 
 const (
-	// charWidth is the width of a character as a part of the height of the
-	// lettering, on the generous side for a plain sans-serif.
-	charWidth = 0.65
+	// charWidth is the width of a character as a part of the height of its
+	// capitals: a plain sans-serif has capitals of 0.7 em and letters of 0.6 em
+	// on average.
+	charWidth = 0.86
 	// labelPad is the room kept around lettering, mm.
 	labelPad = 0.4
 	// labelStep is the step the lettering shrinks by until it fits, mm.
 	labelStep = 0.5
 	// labelGrid is the number of places tried across a region each way.
-	labelGrid = 24
+	labelGrid = 20
 	// onBackSuffix marks what is on the reverse of the printed face, though it
 	// is drawn as seen from the front.
 	onBackSuffix = " back"
@@ -121,7 +123,7 @@ func (w *letterer) glueAreas(which func(*GlueArea) bool) [][]geom.Vec2 {
 // name writes the part's name clear of everything else, or below the part.
 func (w *letterer) name() {
 	avoid := w.glueAreas(func(g *GlueArea) bool { return !g.OnBack })
-	at := centroid(w.paper[:1])
+	at := w.part.middle
 	for _, direction := range []geom.Vec2{{X: 1}, {Y: 1}} {
 		if w.write(w.part.Name, w.paper, at, direction, avoid) {
 			return
@@ -133,6 +135,7 @@ func (w *letterer) name() {
 // write puts text in a region as near to a point as it fits, in the largest
 // lettering that does.
 func (w *letterer) write(text string, region [][]geom.Vec2, near, along geom.Vec2, avoid [][]geom.Vec2) bool {
+	angle := upright(along)
 	box := geom.EmptyBox()
 	for _, ring := range region {
 		for _, p := range ring {
@@ -140,8 +143,12 @@ func (w *letterer) write(text string, region [][]geom.Vec2, near, along geom.Vec
 		}
 	}
 	edges := w.edgesIn(box)
+	r := newTextBox(near, TextWidth(text, w.height), w.height, angle)
+	if r.fits(region, edges, avoid) {
+		w.put(text, near, w.height, angle)
+		return true
+	}
 	places := placesIn(box, near)
-	angle := upright(along)
 	for h := w.height; ; h = max(h-labelStep, MinLabelHeight) {
 		r := newTextBox(near, TextWidth(text, h), h, angle)
 		for _, p := range places {
@@ -176,7 +183,10 @@ func placesIn(box geom.Box2, near geom.Vec2) []geom.Vec2 {
 			places = append(places, box.Min.Add(geom.Vec2{X: size.X * float64(i) / labelGrid, Y: size.Y * float64(j) / labelGrid}))
 		}
 	}
-	sort.SliceStable(places, func(i, j int) bool { return places[i].Sub(near).Norm() < places[j].Sub(near).Norm() })
+	slices.SortStableFunc(places, func(a, b geom.Vec2) int {
+		da, db := a.Sub(near), b.Sub(near)
+		return cmp.Compare(da.Dot(da), db.Dot(db))
+	})
 	return places
 }
 

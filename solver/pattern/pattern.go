@@ -32,6 +32,8 @@ type Part struct {
 	Labels    []Label
 	Panels    []PanelPlacement
 	Grain     geom.Vec2 // unit vector along the fibres
+
+	middle geom.Vec2 // of its largest panel
 }
 
 // PanelPlacement is where a panel of the assembly lies in a part: Place takes

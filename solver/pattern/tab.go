@@ -62,9 +62,6 @@ func makeTab(from, to float64, j *design.Joint, limits []halfPlane) (t tab, ok b
 		{X: t.to - depth*slope, Y: depth}, {X: t.from + depth*slope, Y: depth},
 	}
 	for _, h := range limits {
-		// The ends of the base line are on the limits already; the slack
-		// keeps rounding from cutting them off again.
-		h.c -= weldTolerance
 		t.polygon = h.clipped(t.polygon)
 	}
 	t.polygon = cleaned(t.polygon)
@@ -158,7 +155,7 @@ func (m *maker) hostLimits(b *baseFold, j *design.Joint) []halfPlane {
 		limits = append(limits, frame.limit(p, q.Sub(p).Unit().Perp().Mul(inward), fromEdge))
 	}
 	middle := frame.at(geom.Vec2{X: b.length / 2})
-	for _, face := range m.creasesOf(host) {
+	for _, face := range m.movingLines(host, m.a.Folds[b.index].Mechanism) {
 		n := face.Along.Perp()
 		if middle.Sub(face.Origin).Dot(n) < 0 {
 			n = n.Mul(-1)
@@ -184,14 +181,17 @@ func convex(polygon []geom.Vec2) bool {
 	return true
 }
 
-// creasesOf lists the lines along which a panel folds against the panels and
-// tabs it is one piece with.
-func (m *maker) creasesOf(panel int) []*kinematics.Face {
+// movingLines lists the lines of a panel that a tab of the mechanism must not
+// cross: those along which the panel folds against the panels and tabs it is
+// one piece with, and the fold the mechanism stands on, which may be the base
+// line of something else on the panel.
+func (m *maker) movingLines(panel, mechanism int) []*kinematics.Face {
 	var list []*kinematics.Face
+	stoodOn := m.a.Design.Mechanisms[mechanism].On.Fold
 	for i := range m.a.Folds {
 		f := &m.a.Folds[i]
-		if f.Role == kinematics.BaseFold && f.Panels[0] == panel {
-			continue // something glued on the panel, not a crease of it
+		if f.Role == kinematics.BaseFold && f.Panels[0] == panel && f.ID != stoodOn {
+			continue
 		}
 		for _, face := range []*kinematics.Face{&f.Left, &f.Right} {
 			if face.Panel == panel {

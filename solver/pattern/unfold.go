@@ -12,11 +12,15 @@ import (
 // ridge is a part of its own, with u along x.
 func (m *maker) addSheet(part Part, panels, ridges []int) {
 	index := len(m.Parts)
+	largest := 0.0
 	laid := map[int]bool{}
 	lay := func(panel int, place geom.Placement, seam *kinematics.Fold) {
 		laid[panel] = true
 		m.place[panel], m.partOf[panel] = place, index
 		part.Panels = append(part.Panels, PanelPlacement{panel, place})
+		if area := abs(m.a.Panels[panel].Shape.Area()); area > largest {
+			largest, part.middle = area, place.Apply(centroid([][]geom.Vec2{m.a.Panels[panel].Outline}))
+		}
 		part.joinPanel(m.a.Panels[panel].Shape.Transform(place), place, seam, panel)
 	}
 	first := panels[0]
