@@ -104,30 +104,54 @@ func sides(m *design.Mechanism, host loopFold) [2]loopSide {
 	ups := [2]r3.Vec{r3.Cross(host.along, host.left), r3.Cross(host.right, host.along)}
 	switch spec := m.Spec.(type) {
 	case *design.VFold:
-		first, second := spec.Sides()
-		for i, side := range []design.VSide{first, second} {
-			about := r3.NewRotation(float64(side.BaseAngle), r3.Cross(host.along, faces[i]))
-			base := about.Rotate(host.along)
-			outside := about.Rotate(faces[i])
-			if spec.Lean == design.Toward {
-				outside = r3.Scale(-1, outside)
-			}
-			out[i] = loopSide{
-				origin: add(host.origin, spec.At, host.along), base: base, outside: outside, up: ups[i],
-				ridgeU: spec.RidgeLength * math.Cos(float64(side.PanelAngle)),
-				ridgeV: spec.RidgeLength * math.Sin(float64(side.PanelAngle)),
-			}
-		}
+		left, right := spec.Sides()
+		return vLoops(host, faces, ups, spec.At, spec.RidgeLength, spec.Lean == design.Toward, left, right)
+	case *design.CutV:
+		left, right := spec.Sides()
+		return vLoops(host, faces, ups, spec.At, spec.RidgeLength, false, left, right)
 	case *design.ParallelFold:
 		first, second := spec.Sides()
 		for i, side := range []design.ParallelSide{first, second} {
 			out[i] = parallelLoop(host, faces[i], ups[i], spec.From, side.BaseOffset, side.PanelWidth)
 		}
 	case *design.Strap:
-		out[0] = parallelLoop(host, faces[0], ups[0], spec.From, spec.LeftOffset, spec.RightOffset)
-		out[1] = parallelLoop(host, faces[1], ups[1], spec.From, spec.RightOffset, spec.LeftOffset)
+		return strapLoops(host, faces, ups, spec)
+	case *design.CutStep:
+		return strapLoops(host, faces, ups, &spec.Strap)
 	}
 	return out
+}
+
+func vLoops(host loopFold, faces, ups [2]r3.Vec, at, ridgeLength float64, toward bool, left, right design.VSide) (out [2]loopSide) {
+	for i, side := range []design.VSide{left, right} {
+		about := r3.NewRotation(float64(side.BaseAngle), r3.Cross(host.along, faces[i]))
+		base := about.Rotate(host.along)
+		outside := about.Rotate(faces[i])
+		if toward {
+			outside = r3.Scale(-1, outside)
+		}
+		out[i] = loopSide{
+			origin: add(host.origin, at, host.along), base: base, outside: outside, up: ups[i],
+			ridgeU: ridgeLength * math.Cos(float64(side.PanelAngle)),
+			ridgeV: ridgeLength * math.Sin(float64(side.PanelAngle)),
+		}
+	}
+	return out
+}
+
+func strapLoops(host loopFold, faces, ups [2]r3.Vec, s *design.Strap) [2]loopSide {
+	return [2]loopSide{
+		parallelLoop(host, faces[0], ups[0], s.From, s.LeftOffset, s.RightOffset),
+		parallelLoop(host, faces[1], ups[1], s.From, s.RightOffset, s.LeftOffset),
+	}
+}
+
+func slantedLoop(host loopFold, face, up r3.Vec, at, ridge float64, base, panel geom.Angle) loopSide {
+	about := r3.NewRotation(float64(base), r3.Cross(host.along, face))
+	return loopSide{
+		origin: add(host.origin, at, host.along), base: about.Rotate(host.along), outside: about.Rotate(face), up: up,
+		ridgeU: ridge * math.Cos(float64(panel)), ridgeV: ridge * math.Sin(float64(panel)),
+	}
 }
 
 func parallelLoop(host loopFold, face, up r3.Vec, from, offset, width float64) loopSide {
@@ -194,14 +218,15 @@ func (l *loop) raise(i int, m *design.Mechanism, host loopFold) {
 
 	v := [2]r3.Vec{s[0].v(turn[0]), s[1].v(turn[1])}
 	ridge := s[0].ridge(turn[0])
+	slanted := radial(m) || m.Kind == "cut_v"
 	top, along := ridge, s[0].base
-	if m.Kind == "v_fold" {
+	if slanted {
 		top, along = s[0].origin, r3.Unit(r3.Sub(ridge, s[0].origin))
 	}
 	var inward [2]r3.Vec // from the ridge into each panel
 	for side, name := range []string{"left", "right"} {
 		inward[side] = r3.Scale(-1, v[side])
-		if m.Kind == "v_fold" {
+		if slanted {
 			inward[side] = r3.Unit(add(s[side].base, -r3.Dot(s[side].base, along), along))
 		}
 		l.panels[m.ID+"."+name] = loopPanel{s[side].origin, s[side].base, v[side]}
@@ -210,6 +235,9 @@ func (l *loop) raise(i int, m *design.Mechanism, host loopFold) {
 	}
 	l.addFold(m.ID+".ridge", top, along, inward[0], inward[1])
 }
+
+// radial tells whether the ridge runs from the start of the base lines.
+func radial(m *design.Mechanism) bool { return m.Kind == "v_fold" || m.Kind == "cut_v" }
 
 // addFold records a fold. Seen along it with the working side up, the left
 // face is on the left: within a half turn that makes left × right point along

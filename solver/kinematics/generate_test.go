@@ -28,6 +28,7 @@ const (
 type standing struct {
 	fold, side string
 	when       shutAngle
+	sheet      bool // both faces are parts of one sheet, to cut from
 }
 
 // entry is one mechanism of a document.
@@ -89,6 +90,8 @@ var drawers = map[design.Kind]drawer{
 	"v_fold":        drawVFold,
 	"parallel_fold": drawParallelFold,
 	"strap":         drawStrap,
+	"cut_step":      drawCutStep,
+	"cut_v":         drawCutV,
 }
 
 func vSide(base, panel, length float64) entry {
@@ -166,6 +169,23 @@ func drawStrap(t *rapid.T, when shutAngle) (entry, shutAngle, shutAngle, bool) {
 	return e, when, when, when != around
 }
 
+func drawCutStep(t *rapid.T, when shutAngle) (entry, shutAngle, shutAngle, bool) {
+	e, base, ridge, ok := drawStrap(t, when)
+	e["kind"] = "cut_step"
+	return e, base, ridge, ok
+}
+
+func drawCutV(t *rapid.T, when shutAngle) (entry, shutAngle, shutAngle, bool) {
+	side := func(label string, base float64) entry {
+		return entry{"base_angle": base, "base_length": decimal(t, label, 10, 60)}
+	}
+	a1 := decimal(t, "a1", 25, 65)
+	return entry{
+		"kind": "cut_v", "at": decimal(t, "at", -20, 120), "ridge_length": decimal(t, "ridge length", 10, 60),
+		"left": side("left length", a1), "right": side("right length", a1+unevenness(t, 10)),
+	}, when, when, true
+}
+
 func drawFigure(t *rapid.T) entry {
 	return entry{
 		"kind":    "figure",
@@ -186,24 +206,27 @@ func drawDesign(t *rapid.T) *document {
 // drawChain draws eight generations, each on the one before.
 func drawChain(t *rapid.T) *document { return draw(t, 8, true) }
 
-// drawKind draws from the catalogue, or from what stands on a fold.
-func drawKind(t *rapid.T, onFold bool) *design.KindInfo {
+// drawKind draws from the catalogue what can stand at the place, or on a panel
+// as well.
+func drawKind(t *rapid.T, place standing, onFold bool) *design.KindInfo {
 	var kinds []*design.KindInfo
 	var names []string
 	for _, info := range design.Kinds() {
-		if !onFold || info.Stands == design.OnFold {
-			kinds, names = append(kinds, info), append(names, string(info.Kind))
+		if onFold && info.Stands != design.OnFold || info.OneSheet && !place.sheet {
+			continue
 		}
+		kinds, names = append(kinds, info), append(names, string(info.Kind))
 	}
 	return kinds[slices.Index(names, rapid.SampledFrom(names).Draw(t, "kind"))]
 }
 
 func draw(t *rapid.T, count int, chain bool) *document {
 	d := &document{closed: map[string]shutAngle{design.Gutter: shut}}
-	places := []standing{{fold: design.Gutter}}
+	places := []standing{{fold: design.Gutter, sheet: true}}
 	panels := []string{design.PageLeft, design.PageRight}
 	for i := range count {
-		info := drawKind(t, chain)
+		place := rapid.SampledFrom(places).Draw(t, "place")
+		info := drawKind(t, place, chain)
 		id := harbour[i]
 		if info.Stands == design.OnPanel {
 			e := drawFigure(t)
@@ -212,7 +235,6 @@ func draw(t *rapid.T, count int, chain bool) *document {
 			panels = append(panels, id+"."+info.Panels[0])
 			continue
 		}
-		place := rapid.SampledFrom(places).Draw(t, "place")
 		e, base, ridge, ok := drawers[info.Kind](t, place.when)
 		on := entry{"fold": place.fold}
 		if place.side != "" {
@@ -231,14 +253,16 @@ func draw(t *rapid.T, count int, chain bool) *document {
 		}
 		for _, name := range []string{"left_base", "right_base"} {
 			d.closed[id+"."+name] = base
-			places = append(places, standing{id + "." + name, "outer", base}, standing{id + "." + name, "inner", flat - base})
+			places = append(places,
+				standing{id + "." + name, "outer", base, info.OneSheet && base == shut},
+				standing{id + "." + name, "inner", flat - base, false})
 		}
 		d.closed[id+".ridge"] = ridge
-		places = append(places, standing{id + ".ridge", "inner", ridge})
+		places = append(places, standing{id + ".ridge", "inner", ridge, ridge == shut})
 		// The top of a ridge that is flat when shut opens beyond a half turn,
 		// where what is flush with it could only tear.
 		if ridge == shut {
-			places = append(places, standing{id + ".ridge", "outer", around})
+			places = append(places, standing{id + ".ridge", "outer", around, false})
 		}
 	}
 	return d

@@ -13,6 +13,8 @@ var samples = map[design.Kind]string{
 	"v_fold":        `{%s,"kind":"v_fold","at":100,"left":{"base_angle":45,"panel_angle":60,"base_length":40},"ridge_length":50}`,
 	"parallel_fold": `{%s,"kind":"parallel_fold","from":10,"to":40,"left":{"base_offset":30,"panel_width":50}}`,
 	"strap":         `{%s,"kind":"strap","from":10,"to":40,"left_offset":20,"right_offset":30}`,
+	"cut_step":      `{%s,"kind":"cut_step","from":10,"to":40,"left_offset":20,"right_offset":30}`,
+	"cut_v":         `{%s,"kind":"cut_v","at":100,"left":{"base_angle":45,"base_length":40},"ridge_length":50}`,
 	"figure":        `{%s,"kind":"figure","outline":"M0 0 H14 V20 H0 Z","place":{"u":30,"v":20,"rotate":15}}`,
 }
 
