@@ -10,10 +10,6 @@ import (
 )
 
 const (
-	// charWidth is the width of a character as a part of the height of its
-	// capitals: a plain sans-serif has capitals of 0.7 em and letters of 0.6 em
-	// on average.
-	charWidth = 0.86
 	// labelPad is the room kept around lettering, mm.
 	labelPad = 0.4
 	// labelStep is the step the lettering shrinks by until it fits, mm.
@@ -22,12 +18,27 @@ const (
 	labelGrid = 20
 	// onBackSuffix marks what is on the reverse of the printed face, though it
 	// is drawn as seen from the front.
-	onBackSuffix = " back"
+	onBackSuffix = " rev"
 )
 
 // TextWidth is about how wide a line of lettering of the given height runs.
+// Widths are parts of the height of capitals, 0.72 em, and those of the wider
+// common sans-serif faces.
 func TextWidth(text string, height float64) float64 {
-	return float64(len([]rune(text))) * charWidth * height
+	wide := 0.0
+	for _, r := range text {
+		switch {
+		case strings.ContainsRune(" ijltfrI.,:;'1", r):
+			wide += 0.5
+		case strings.ContainsRune("mwMW", r):
+			wide += 1.35
+		case r >= 'A' && r <= 'Z':
+			wide += 1
+		default:
+			wide += 0.86
+		}
+	}
+	return wide * height
 }
 
 // spaced is an id as people read it.
@@ -48,6 +59,7 @@ func (m *maker) addLabels() {
 			w.letter(&m.Parts[i].Glue[r.glue], r.along)
 		}
 		w.name()
+		w.grain()
 	}
 }
 
@@ -57,6 +69,7 @@ type letterer struct {
 	height float64
 	paper  [][]geom.Vec2 // outline and holes
 	edges  []edge        // lines that lettering may not cross
+	taken  [][]geom.Vec2 // boxes with lettering in them
 	below  float64       // bottom of what is written under the part
 }
 
@@ -132,10 +145,47 @@ func (w *letterer) name() {
 	w.writeBelow(w.part.Name)
 }
 
+// Sizes of the arrow along the grain, mm, largest first; a part without room
+// for the smallest has none.
+var grainArrows = []float64{14, 10, 7}
+
+// grain draws a double arrow along the fibres where there is room for it.
+func (w *letterer) grain() {
+	along := w.part.Grain
+	avoid := append(w.glueAreas(func(g *GlueArea) bool { return !g.OnBack }), w.taken...)
+	box := geom.EmptyBox()
+	for _, p := range w.paper[0] {
+		box = box.Extend(p)
+	}
+	places := placesIn(box, w.part.middle)
+	for _, long := range grainArrows {
+		head := long / 10
+		r := textBox{along: along, halfWide: long/2 + labelPad, halfHigh: head + labelPad}
+		for _, r.at = range places {
+			if r.fits(w.paper, w.edges, avoid) {
+				w.part.Guides = append(w.part.Guides, arrow(r.at, along, long, head)...)
+				w.take(&r)
+				return
+			}
+		}
+	}
+}
+
+// arrow is a shaft with a head at either end.
+func arrow(middle, along geom.Vec2, long, head float64) geom.Path {
+	up := along.Perp().Mul(head)
+	a, b := middle.Sub(along.Mul(long/2)), middle.Add(along.Mul(long/2))
+	in := along.Mul(2 * head)
+	path := geom.PolylinePath([]geom.Vec2{a, b}, false)
+	path = append(path, geom.PolylinePath([]geom.Vec2{a.Add(in).Add(up), a, a.Add(in).Sub(up)}, false)...)
+	return append(path, geom.PolylinePath([]geom.Vec2{b.Sub(in).Add(up), b, b.Sub(in).Sub(up)}, false)...)
+}
+
 // write puts text in a region as near to a point as it fits, in the largest
 // lettering that does.
 func (w *letterer) write(text string, region [][]geom.Vec2, near, along geom.Vec2, avoid [][]geom.Vec2) bool {
 	angle := upright(along)
+	avoid = append(avoid, w.taken...)
 	box := geom.EmptyBox()
 	for _, ring := range region {
 		for _, p := range ring {
@@ -193,12 +243,18 @@ func placesIn(box geom.Box2, near geom.Vec2) []geom.Vec2 {
 func (w *letterer) put(text string, at geom.Vec2, h float64, angle geom.Angle) {
 	w.part.Labels = append(w.part.Labels, Label{Text: text, At: at, Height: h, Angle: angle})
 	r := newTextBox(at, TextWidth(text, h), h, angle)
-	w.block([][]geom.Vec2{r.corners()})
+	w.take(&r)
+}
+
+func (w *letterer) take(r *textBox) {
+	box := [][]geom.Vec2{r.corners()}
+	w.block(box)
+	w.taken = append(w.taken, box...)
 }
 
 // writeBelow puts text under the part, each line below the one before.
 func (w *letterer) writeBelow(text string) {
-	at := geom.Vec2{X: w.part.Bounds().Center().X, Y: w.below - 2*labelPad - MinLabelHeight/2}
+	at := geom.Vec2{X: w.part.Bounds().Center().X, Y: w.below - 3*labelPad - MinLabelHeight/2}
 	w.below = at.Y - MinLabelHeight/2
 	w.part.Labels = append(w.part.Labels, Label{Text: text, At: at, Height: MinLabelHeight})
 }

@@ -28,7 +28,7 @@ type Part struct {
 	Creases   []Crease
 	Slots     []Slot
 	Glue      []GlueArea
-	Guides    geom.Path // lines to look at, not to cut: the margin of the page
+	Guides    geom.Path // lines to look at, not to cut: the margin of the page, the grain arrow
 	Labels    []Label
 	Panels    []PanelPlacement
 	Grain     geom.Vec2 // unit vector along the fibres

@@ -1,0 +1,71 @@
+package pattern
+
+import (
+	"strconv"
+
+	"foldwright/solver/draw"
+	"foldwright/solver/geom"
+)
+
+// Drawing lays the parts out in one drawing at true size, the page first. What
+// lies on the reverse of a part is drawn where it is as seen from the front, as
+// a label and not as glue, since nothing is printed there.
+func (p *Pattern) Drawing(title string) *draw.Drawing {
+	at, size := p.arrange()
+	d := &draw.Drawing{
+		ID: "pattern", Title: title,
+		Desc: "Parts seen from the printed face, true size in millimetres.",
+		Box:  geom.Box2{Max: size}.Grow(p.spacing),
+	}
+	for i := range p.Parts {
+		part := p.Parts[i].Drawing()
+		part.Place = geom.Move(at[i])
+		d.Parts = append(d.Parts, part)
+	}
+	return d
+}
+
+// Drawing is the part alone, in its own coordinates.
+func (p *Part) Drawing() draw.Part {
+	out := draw.Part{ID: p.ID, Name: p.Name, Place: geom.Identity}
+	if p.Count > 1 {
+		out.Desc = "make " + strconv.Itoa(p.Count)
+	}
+	add := func(op draw.Operation, id string, path geom.Path, fill bool) {
+		if len(path) > 0 {
+			out.Marks = append(out.Marks, draw.Mark{Op: op, ID: id, Path: path, Fill: fill})
+		}
+	}
+	for i := range p.Glue {
+		if g := &p.Glue[i]; g.OnBack {
+			add(draw.Label, "back-"+g.Label, g.Path, false)
+		} else {
+			add(draw.Glue, g.Label, g.Path, true)
+		}
+	}
+	for i := range p.Creases {
+		c := &p.Creases[i]
+		op := draw.ScoreValley
+		if c.Kind == Mountain {
+			op = draw.ScoreMountain
+		}
+		add(op, c.ID, geom.PolylinePath([]geom.Vec2{c.From, c.To}, false), false)
+	}
+	// Inner cuts before the outline: the sheet still holds the part.
+	for i := range p.Slots {
+		add(draw.Cut, "slot-"+p.Slots[i].Label, p.Slots[i].Path, false)
+	}
+	for i := range p.Holes {
+		add(draw.Cut, "hole-"+strconv.Itoa(i+1), p.Holes[i:i+1], false)
+	}
+	add(draw.Cut, "outline", p.Outline, false)
+	add(draw.Label, "guides", p.Guides, false)
+	for _, l := range p.Labels {
+		sin, cos := l.Angle.Sincos()
+		down := geom.Vec2{X: sin, Y: -cos}.Mul(l.Height / 2) // to the baseline
+		out.Texts = append(out.Texts, draw.Text{
+			Op: draw.Label, At: l.At.Add(down), Height: l.Height, Angle: l.Angle, Anchor: draw.Middle, S: l.Text,
+		})
+	}
+	return out
+}
