@@ -1,0 +1,32 @@
+package api
+
+import "net/http"
+
+// The operations that answer with ready bytes.
+
+func (a *answer) VisitSolveResponse(w http.ResponseWriter) error              { return a.write(w) }
+func (a *answer) VisitCheckResponse(w http.ResponseWriter) error              { return a.write(w) }
+func (a *answer) VisitMakePatternResponse(w http.ResponseWriter) error        { return a.write(w) }
+func (a *answer) VisitCreateDesignResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitGetDesignResponse(w http.ResponseWriter) error          { return a.write(w) }
+func (a *answer) VisitReplaceDesignResponse(w http.ResponseWriter) error      { return a.write(w) }
+func (a *answer) VisitPatchDesignResponse(w http.ResponseWriter) error        { return a.write(w) }
+func (a *answer) VisitRestoreDesignResponse(w http.ResponseWriter) error      { return a.write(w) }
+func (a *answer) VisitGetVersionResponse(w http.ResponseWriter) error         { return a.write(w) }
+func (a *answer) VisitSolveVersionResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitCheckVersionResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitPatternVersionResponse(w http.ResponseWriter) error     { return a.write(w) }
+func (a *answer) VisitPatternVersionJsonResponse(w http.ResponseWriter) error { return a.write(w) }
+func (a *answer) VisitPatternVersionSvgResponse(w http.ResponseWriter) error  { return a.write(w) }
+func (a *answer) VisitPatternVersionDxfResponse(w http.ResponseWriter) error  { return a.write(w) }
+func (a *answer) VisitGetExampleResponse(w http.ResponseWriter) error         { return a.write(w) }
+func (a *answer) VisitSolveExampleResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitCheckExampleResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitPatternExampleResponse(w http.ResponseWriter) error     { return a.write(w) }
+func (a *answer) VisitPatternExampleJsonResponse(w http.ResponseWriter) error { return a.write(w) }
+func (a *answer) VisitPatternExampleSvgResponse(w http.ResponseWriter) error  { return a.write(w) }
+func (a *answer) VisitPatternExampleDxfResponse(w http.ResponseWriter) error  { return a.write(w) }
+func (a *answer) VisitGetOpenapiResponse(w http.ResponseWriter) error         { return a.write(w) }
+func (a *answer) VisitGetMetricsResponse(w http.ResponseWriter) error         { return a.write(w) }
+func (a *answer) VisitListDesignsResponse(w http.ResponseWriter) error        { return a.write(w) }
+func (a *answer) VisitListVersionsResponse(w http.ResponseWriter) error       { return a.write(w) }

@@ -1,0 +1,133 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"slices"
+	"strings"
+
+	"github.com/getkin/kin-openapi/openapi3filter"
+	"github.com/labstack/echo/v4"
+)
+
+// maxBody is the longest body that is read, in bytes.
+const maxBody = 2 << 20
+
+// contractOptions leaves the body to this package, which reads a design once
+// and never holds it to the schema: the design package says far better what is
+// wrong with one.
+var contractOptions = &openapi3filter.Options{ExcludeRequestBody: true, SkipSettingDefaults: true}
+
+// holdToContract is the middleware that lets only requests through that the
+// contract allows, the design in them aside.
+func (s *Server) holdToContract(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		x := exchangeOf(c.Request().Context())
+		op := s.operations.find(c.Request().Method, c.Path())
+		if op == nil { // the router has its own answer
+			return next(c)
+		}
+		x.operation = op
+		if err := op.negotiate(c.Request(), x); err != nil {
+			return err
+		}
+		if err := op.checkParameters(c); err != nil {
+			return err
+		}
+		if op.bodies != nil {
+			if err := op.readBody(c); err != nil {
+				return err
+			}
+		}
+		return next(c)
+	}
+}
+
+func (op *operation) negotiate(r *http.Request, x *exchange) error {
+	if len(op.offers) == 0 {
+		return nil
+	}
+	x.media = negotiate(r.Header.Values("Accept"), op.offers)
+	if x.media == "" {
+		return &fault{kind: notAcceptable, detail: "offered here: " + strings.Join(op.offers, ", ")}
+	}
+	return nil
+}
+
+func (op *operation) checkParameters(c echo.Context) error {
+	for name := range c.QueryParams() {
+		if !slices.Contains(op.query, name) {
+			return faultAt(invalidParameter, FieldError{
+				Pointer: "/query/" + pointerToken(name), Code: UnknownField, Detail: unknownParameter(op.query),
+			})
+		}
+	}
+	params := make(map[string]string, len(c.ParamNames()))
+	for i, name := range c.ParamNames() {
+		params[name] = c.ParamValues()[i]
+	}
+	input := &openapi3filter.RequestValidationInput{
+		Request: c.Request(), PathParams: params, QueryParams: c.QueryParams(), Route: op.route, Options: contractOptions,
+	}
+	if err := openapi3filter.ValidateRequest(c.Request().Context(), input); err != nil {
+		return parameterFault(err)
+	}
+	return nil
+}
+
+func unknownParameter(allowed []string) string {
+	if len(allowed) == 0 {
+		return "unknown parameter; none are allowed here"
+	}
+	return "unknown parameter; allowed here: " + strings.Join(allowed, ", ")
+}
+
+// readBody reads the whole body and holds its options to the contract.
+func (op *operation) readBody(c echo.Context) error {
+	r := c.Request()
+	if err := op.checkMedia(r); err != nil {
+		return err
+	}
+	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, maxBody))
+	if err != nil {
+		return unreadable(err)
+	}
+	r.Body = io.NopCloser(bytes.NewReader(body))
+	if op.options == nil {
+		return nil
+	}
+	return checkEnvelope(body, op.options)
+}
+
+// checkMedia leaves the Content-Type as the generated code expects it.
+func (op *operation) checkMedia(r *http.Request) error {
+	refused := &fault{kind: unsupportedMedia, detail: "send the body as " + strings.Join(op.bodies, " or ")}
+	media, params, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
+	if err != nil || !slices.Contains(op.bodies, media) {
+		return refused
+	}
+	if charset := params["charset"]; charset != "" && !strings.EqualFold(charset, "utf-8") {
+		return &fault{kind: unsupportedMedia, detail: "JSON is read as UTF-8 only"}
+	}
+	if coding := r.Header.Get("Content-Encoding"); coding != "" && !strings.EqualFold(coding, "identity") {
+		return &fault{kind: unsupportedMedia, detail: "send the body without Content-Encoding"}
+	}
+	r.Header.Set("Content-Type", media)
+	return nil
+}
+
+func unreadable(err error) error {
+	var tooLarge *http.MaxBytesError
+	if errors.As(err, &tooLarge) {
+		return &fault{kind: bodyTooLarge, detail: fmt.Sprintf("a body may be %d bytes long", maxBody)}
+	}
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	return &fault{kind: malformedJSON, detail: "the body ended before it was complete", cause: err}
+}

@@ -1,0 +1,136 @@
+package api
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/openapi3filter"
+)
+
+// pointerToken escapes one reference token of a JSON pointer (RFC 6901).
+func pointerToken(s string) string {
+	return strings.NewReplacer("~", "~0", "/", "~1").Replace(s)
+}
+
+// parameterFault says what is wrong with a path, query or header parameter.
+func parameterFault(err error) error {
+	var refused *openapi3filter.RequestError
+	if !errors.As(err, &refused) || refused.Parameter == nil {
+		return err
+	}
+	pointer := "/" + refused.Parameter.In + "/" + pointerToken(refused.Parameter.Name)
+	var schema *openapi3.SchemaError
+	var unread *openapi3filter.ParseError
+	switch {
+	case errors.As(err, &schema):
+		return faultAt(invalidParameter, schemaFaults(pointer, schema)...)
+	case errors.As(err, &unread):
+		return faultAt(invalidParameter, FieldError{Pointer: pointer, Code: WrongType, Detail: "must be " + typeNames(refused.Parameter.Schema.Value)})
+	case errors.Is(err, openapi3filter.ErrInvalidRequired), errors.Is(err, openapi3filter.ErrInvalidEmptyValue):
+		return faultAt(invalidParameter, FieldError{Pointer: pointer, Code: Missing, Detail: "a value is required"})
+	default:
+		return faultAt(invalidParameter, FieldError{Pointer: pointer, Code: BadFormat, Detail: "cannot be read"})
+	}
+}
+
+// schemaFaults lists what an error of the schema validator found, place by
+// place. The error's own text is not for clients: it quotes the schema.
+func schemaFaults(prefix string, err error) []FieldError {
+	var list []FieldError
+	var many openapi3.MultiError
+	var one *openapi3.SchemaError
+	switch {
+	case errors.As(err, &one):
+		if inner := one.Origin; inner != nil && len(schemaFaults("", inner)) > 0 {
+			return schemaFaults(prefix, inner)
+		}
+		list = append(list, schemaFault(prefix, one))
+	case errors.As(err, &many):
+		for _, e := range many {
+			list = append(list, schemaFaults(prefix, e)...)
+		}
+	}
+	return list
+}
+
+func schemaFault(prefix string, err *openapi3.SchemaError) FieldError {
+	pointer := prefix
+	for _, token := range err.JSONPointer() {
+		pointer += "/" + pointerToken(token)
+	}
+	code, detail := schemaRule(err)
+	return FieldError{Pointer: pointer, Code: code, Detail: detail}
+}
+
+// schemaRule says which rule was broken and what it allows.
+func schemaRule(err *openapi3.SchemaError) (FieldErrorCode, string) {
+	s := err.Schema
+	switch err.SchemaField {
+	case "type", "nullable":
+		return WrongType, "must be " + typeNames(s)
+	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum":
+		return OutOfRange, numberRange(s)
+	case "minLength", "maxLength":
+		return OutOfRange, lengthRange(s)
+	case "minItems":
+		return OutOfRange, fmt.Sprintf("must have at least %d items", s.MinItems)
+	case "maxItems":
+		return TooMany, fmt.Sprintf("at most %d items are allowed", *s.MaxItems)
+	case "enum":
+		return NotAllowed, "must be one of " + strings.Trim(strings.ReplaceAll(fmt.Sprint(s.Enum), " ", ", "), "[]")
+	case "pattern":
+		return BadFormat, "must match " + s.Pattern
+	case "required":
+		return Missing, "required"
+	case "properties", "additionalProperties":
+		return UnknownField, "unknown field; allowed here: " + strings.Join(propertyNames(s), ", ")
+	case "format":
+		return BadFormat, "must be of the format " + s.Format
+	default:
+		return NotAllowed, "does not match the contract: " + err.SchemaField
+	}
+}
+
+func numberRange(s *openapi3.Schema) string {
+	switch {
+	case s.Min != nil && s.Max != nil:
+		return fmt.Sprintf("must be from %g to %g", *s.Min, *s.Max)
+	case s.Min != nil:
+		return fmt.Sprintf("must be at least %g", *s.Min)
+	default:
+		return fmt.Sprintf("must be at most %g", *s.Max)
+	}
+}
+
+func lengthRange(s *openapi3.Schema) string {
+	if s.MaxLength != nil {
+		return fmt.Sprintf("must be from %d to %d characters long", s.MinLength, *s.MaxLength)
+	}
+	return fmt.Sprintf("must be at least %d characters long", s.MinLength)
+}
+
+var typeWords = map[string]string{
+	openapi3.TypeInteger: "a whole number",
+	openapi3.TypeNumber:  "a number",
+	openapi3.TypeString:  "a string",
+	openapi3.TypeBoolean: "true or false",
+	openapi3.TypeArray:   "a list",
+	openapi3.TypeObject:  "an object",
+}
+
+func typeNames(s *openapi3.Schema) string {
+	if s == nil || s.Type == nil {
+		return "of another type"
+	}
+	words := make([]string, 0, 1)
+	for _, t := range s.Type.Slice() {
+		words = append(words, typeWords[t])
+	}
+	text := strings.Join(words, " or ")
+	if s.Type.Is(openapi3.TypeArray) && s.Items != nil {
+		text += ", each " + typeNames(s.Items.Value)
+	}
+	return text
+}

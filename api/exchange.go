@@ -1,0 +1,24 @@
+package api
+
+import "context"
+
+// exchange is what the middleware knows of one request.
+type exchange struct {
+	requestID string
+	media     string // negotiated media type of the answer
+	operation *operation
+}
+
+type exchangeKey struct{}
+
+func withExchange(ctx context.Context, x *exchange) context.Context {
+	return context.WithValue(ctx, exchangeKey{}, x)
+}
+
+// exchangeOf is the exchange of the request that ctx belongs to.
+func exchangeOf(ctx context.Context) *exchange {
+	if x, ok := ctx.Value(exchangeKey{}).(*exchange); ok {
+		return x
+	}
+	return &exchange{}
+}

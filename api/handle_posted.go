@@ -1,0 +1,97 @@
+package api
+
+import (
+	"context"
+	"errors"
+	"net/http"
+)
+
+// Solve answers POST /v1/solve.
+func (s *Server) Solve(ctx context.Context, request SolveRequestObject) (SolveResponseObject, error) {
+	body := request.Body
+	doc, err := s.pipeline.read(body.Design, "/"+designField)
+	if err != nil {
+		return nil, err
+	}
+	options := SolveOptions{Findings: orTrue(body.Findings)}
+	if body.Openings != nil {
+		options.Openings = *body.Openings
+	}
+	if body.Sweep != nil {
+		options.From, options.To, options.Steps = body.Sweep.From, body.Sweep.To, body.Sweep.Steps
+		if body.Openings != nil {
+			return nil, faultAt(invalidRequest, FieldError{Pointer: "/sweep", Code: NotAllowed, Detail: "not together with openings; give one or the other"})
+		}
+	}
+	return s.solution(ctx, doc, options, inBody)
+}
+
+// Check answers POST /v1/check.
+func (s *Server) Check(ctx context.Context, request CheckRequestObject) (CheckResponseObject, error) {
+	doc, err := s.pipeline.read(request.Body.Design, "/"+designField)
+	if err != nil {
+		return nil, err
+	}
+	return s.report(ctx, doc)
+}
+
+// MakePattern answers POST /v1/pattern.
+func (s *Server) MakePattern(ctx context.Context, request MakePatternRequestObject) (MakePatternResponseObject, error) {
+	body := request.Body
+	doc, err := s.pipeline.read(body.Design, "/"+designField)
+	if err != nil {
+		return nil, err
+	}
+	options := PatternOptions{body.SlotLengthClearance, body.SlotGapClearance, body.PartSpacing, body.LabelHeight}
+	return s.patternIn(ctx, exchangeOf(ctx).media, doc, options, inBody)
+}
+
+func (s *Server) solution(ctx context.Context, doc *Document, options SolveOptions, where optionPlace) (*answer, error) {
+	body, err := s.pipeline.Solve(ctx, doc, options)
+	if err != nil {
+		return nil, where.fault(err)
+	}
+	return newAnswer(http.StatusOK, MediaJSON, body).with("Cache-Control", cacheAskEach), nil
+}
+
+func (s *Server) report(ctx context.Context, doc *Document) (*answer, error) {
+	report, err := s.pipeline.Check(ctx, doc)
+	if err != nil {
+		return nil, err
+	}
+	body, err := encode(report)
+	if err != nil {
+		return nil, err
+	}
+	return newAnswer(http.StatusOK, MediaJSON, body).with("Cache-Control", cacheAskEach), nil
+}
+
+func (s *Server) patternIn(ctx context.Context, media string, doc *Document, options PatternOptions, where optionPlace) (*answer, error) {
+	body, err := s.pipeline.Pattern(ctx, doc, options, media)
+	if err != nil {
+		return nil, where.fault(err)
+	}
+	return newAnswer(http.StatusOK, media, body).with("Cache-Control", cacheAskEach), nil
+}
+
+// optionPlace is where the options of a request came from.
+type optionPlace struct {
+	kind   *problemKind
+	prefix string
+}
+
+var (
+	inBody  = optionPlace{invalidRequest, "/"}
+	inQuery = optionPlace{invalidParameter, "/query/"}
+)
+
+// fault completes the pointer of a refused option.
+func (p optionPlace) fault(err error) error {
+	var refused *optionFault
+	if !errors.As(err, &refused) {
+		return err
+	}
+	return faultAt(p.kind, FieldError{Pointer: p.prefix + refused.name, Code: refused.code, Detail: refused.detail})
+}
+
+func orTrue(b *bool) bool { return b == nil || *b }

@@ -1,0 +1,151 @@
+package api
+
+import (
+	"context"
+	"net/http"
+
+	"foldwright/storage"
+)
+
+// CreateDesign answers POST /v1/designs.
+func (s *Server) CreateDesign(ctx context.Context, request CreateDesignRequestObject) (CreateDesignResponseObject, error) {
+	doc, err := s.pipeline.Read(*request.Body)
+	if err != nil {
+		return nil, err
+	}
+	note := versionNote{request.Params.Message, request.Params.Author}
+	version, err := note.version(doc)
+	if err != nil {
+		return nil, err
+	}
+	key := idempotencyKey(request.Params.IdempotencyKey, "create", note, doc.Hash)
+	d, made, replayed, err := s.store.Create(ctx, version, key)
+	if err != nil {
+		return nil, err
+	}
+	a, err := storedAnswer(http.StatusCreated, d, made, version, replayed)
+	if err != nil {
+		return nil, err
+	}
+	return a.with("Location", designPath(d.ID)), nil
+}
+
+// ListDesigns answers GET /v1/designs.
+func (s *Server) ListDesigns(ctx context.Context, request ListDesignsRequestObject) (ListDesignsResponseObject, error) {
+	q := request.Params
+	query := storage.Query{Limit: pageSize(q.Limit), Deleted: q.Deleted != nil && *q.Deleted}
+	fill(&query.Search, q.Q)
+	fill(&query.Tag, q.Tag)
+	fill(&query.Cursor, q.Cursor)
+	page, err := s.store.List(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	out := DesignPage{Designs: make([]DesignRecord, len(page.Designs))}
+	for i := range page.Designs {
+		out.Designs[i] = designRecord(&page.Designs[i])
+	}
+	next := nextPage("/v1/designs", query.Limit, page.Next)
+	if query.Search != "" {
+		next.query.Set("q", query.Search)
+	}
+	if query.Tag != "" {
+		next.query.Set("tag", query.Tag)
+	}
+	if query.Deleted {
+		next.query.Set("deleted", "true")
+	}
+	out.Next = next.cursor()
+	return next.answer(out)
+}
+
+func fill(to *string, from *string) {
+	if from != nil {
+		*to = *from
+	}
+}
+
+// GetDesign answers GET /v1/designs/{id}.
+func (s *Server) GetDesign(ctx context.Context, request GetDesignRequestObject) (GetDesignResponseObject, error) {
+	v, err := s.newest(ctx, request.Id)
+	if err != nil {
+		return nil, err
+	}
+	return newAnswer(http.StatusOK, MediaJSON, v.Document).
+		with("Content-Location", versionPath(v)).
+		with("Last-Modified", httpTime(v.CreatedAt)).
+		tagged(designTag(v), cacheAskEach, request.Params.IfNoneMatch), nil
+}
+
+// ReplaceDesign answers PUT /v1/designs/{id}.
+func (s *Server) ReplaceDesign(ctx context.Context, request ReplaceDesignRequestObject) (ReplaceDesignResponseObject, error) {
+	on, err := s.precondition(ctx, request.Id, request.Params.IfMatch)
+	if err != nil {
+		return nil, err
+	}
+	doc, err := s.pipeline.Read(*request.Body)
+	if err != nil {
+		return nil, err
+	}
+	note := versionNote{request.Params.Message, request.Params.Author}
+	key := idempotencyKey(request.Params.IdempotencyKey, "replace "+request.Id, note, doc.Hash)
+	return s.addVersion(ctx, request.Id, on, doc, note, key)
+}
+
+// PatchDesign answers PATCH /v1/designs/{id}.
+func (s *Server) PatchDesign(ctx context.Context, request PatchDesignRequestObject) (PatchDesignResponseObject, error) {
+	patch := request.ApplicationMergePatchPlusJSONBody
+	if patch == nil {
+		patch = request.JSONBody
+	}
+	on, err := s.precondition(ctx, request.Id, request.Params.IfMatch)
+	if err != nil {
+		return nil, err
+	}
+	note := versionNote{request.Params.Message, request.Params.Author}
+	key := idempotencyKey(request.Params.IdempotencyKey, "patch "+request.Id, note, hashOf(*patch))
+	return s.patchDesign(ctx, request.Id, on, *patch, note, key)
+}
+
+// DeleteDesign answers DELETE /v1/designs/{id}.
+func (s *Server) DeleteDesign(ctx context.Context, request DeleteDesignRequestObject) (DeleteDesignResponseObject, error) {
+	on := anyVersion
+	if request.Params.IfMatch != nil {
+		var err error
+		if on, err = s.precondition(ctx, request.Id, request.Params.IfMatch); err != nil {
+			return nil, err
+		}
+	}
+	if err := s.store.Delete(ctx, request.Id, on); err != nil {
+		return nil, err
+	}
+	return DeleteDesign204Response{}, nil
+}
+
+// RestoreDesign answers POST /v1/designs/{id}/restore.
+func (s *Server) RestoreDesign(ctx context.Context, request RestoreDesignRequestObject) (RestoreDesignResponseObject, error) {
+	d, err := s.store.Restore(ctx, request.Id)
+	if err != nil {
+		return nil, err
+	}
+	v, err := s.store.Version(ctx, d.ID, d.Version)
+	if err != nil {
+		return nil, err
+	}
+	record := designRecord(&d)
+	record.DesignHash = &v.Hash
+	body, err := encode(record)
+	if err != nil {
+		return nil, err
+	}
+	return newAnswer(http.StatusOK, MediaJSON, body).with("ETag", designTag(v).String()), nil
+}
+
+// newest is the newest version of a live design.
+func (s *Server) newest(ctx context.Context, id string) (storage.Version, error) {
+	d, err := s.store.Get(ctx, id)
+	if err != nil {
+		return storage.Version{}, err
+	}
+	return s.store.Version(ctx, id, d.Version)
+}

@@ -1,0 +1,107 @@
+package api
+
+import (
+	"net/http"
+	"strconv"
+	"time"
+
+	"foldwright/solver/clearance"
+	"foldwright/storage"
+
+	"github.com/prometheus/client_golang/prometheus"
+	"github.com/prometheus/client_golang/prometheus/collectors"
+)
+
+// metrics are the counters of one server, in a registry of their own.
+type metrics struct {
+	registry *prometheus.Registry
+	requests *prometheus.HistogramVec
+	stages   *prometheus.HistogramVec
+	found    *prometheus.CounterVec
+}
+
+func newMetrics(store storage.Store) *metrics {
+	m := &metrics{
+		registry: prometheus.NewRegistry(),
+		requests: prometheus.NewHistogramVec(prometheus.HistogramOpts{
+			Name:    "foldwright_http_request_duration_seconds",
+			Help:    "Time to answer a request, by route, method and status.",
+			Buckets: prometheus.ExponentialBuckets(0.0005, 2.5, 12), // 0.5 ms to 12 s
+		}, []string{"route", "method", "status"}),
+		stages: prometheus.NewHistogramVec(prometheus.HistogramOpts{
+			Name:    "foldwright_solver_stage_duration_seconds",
+			Help:    "Time in one stage of the solver.",
+			Buckets: prometheus.ExponentialBuckets(0.00001, 4, 10), // 10 µs to 2.6 s
+		}, []string{"stage"}),
+		found: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "foldwright_findings_total",
+			Help: "Findings reported, by code.",
+		}, []string{"code"}),
+	}
+	// Series that are there from the start read 0 instead of nothing.
+	for _, stage := range Stages() {
+		m.stages.WithLabelValues(stage)
+	}
+	for _, info := range clearance.Catalogue() {
+		m.found.WithLabelValues(string(info.Code))
+	}
+	m.registry.MustRegister(m.requests, m.stages, m.found,
+		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
+	if counted, ok := store.(interface{ Stats() storage.Stats }); ok {
+		m.registry.MustRegister(poolCollector{counted.Stats})
+	}
+	return m
+}
+
+var _ Observer = (*metrics)(nil)
+
+// Stage implements Observer.
+func (m *metrics) Stage(name string, took time.Duration) {
+	m.stages.WithLabelValues(name).Observe(took.Seconds())
+}
+
+// Found implements Observer.
+func (m *metrics) Found(code clearance.Code) { m.found.WithLabelValues(string(code)).Inc() }
+
+func (m *metrics) request(route, method string, status int, took time.Duration) {
+	m.requests.WithLabelValues(route, knownMethod(method), strconv.Itoa(status)).Observe(took.Seconds())
+}
+
+// knownMethod keeps a client from making series of its own.
+func knownMethod(method string) string {
+	switch method {
+	case http.MethodGet, http.MethodHead, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete, http.MethodOptions:
+		return method
+	default:
+		return "other"
+	}
+}
+
+// poolCollector reports the store's database connections.
+type poolCollector struct{ stats func() storage.Stats }
+
+var (
+	poolMax    = prometheus.NewDesc("foldwright_db_connections_max", "The most connections the store may open.", nil, nil)
+	poolOpen   = prometheus.NewDesc("foldwright_db_connections", "Connections of the store, by state.", []string{"state"}, nil)
+	poolWaits  = prometheus.NewDesc("foldwright_db_waits_total", "Calls that had to wait for a connection.", nil, nil)
+	poolWaited = prometheus.NewDesc("foldwright_db_wait_seconds_total", "Time spent waiting for a connection.", nil, nil)
+)
+
+// Describe implements prometheus.Collector.
+func (p poolCollector) Describe(to chan<- *prometheus.Desc) { prometheus.DescribeByCollect(p, to) }
+
+// Collect implements prometheus.Collector.
+func (p poolCollector) Collect(to chan<- prometheus.Metric) {
+	s := p.stats()
+	gauge := func(desc *prometheus.Desc, v float64, labels ...string) {
+		to <- prometheus.MustNewConstMetric(desc, prometheus.GaugeValue, v, labels...)
+	}
+	counter := func(desc *prometheus.Desc, v float64) {
+		to <- prometheus.MustNewConstMetric(desc, prometheus.CounterValue, v)
+	}
+	gauge(poolMax, float64(s.Max))
+	gauge(poolOpen, float64(s.InUse), "in_use")
+	gauge(poolOpen, float64(s.Idle), "idle")
+	counter(poolWaits, float64(s.Waits))
+	counter(poolWaited, s.Waited.Seconds())
+}

@@ -1,0 +1,112 @@
+package api
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"sort"
+	"strings"
+
+	"foldwright/openapi"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/routers"
+)
+
+// operation is what the contract says of one route and method, in the form
+// needed at run time.
+type operation struct {
+	route *routers.Route
+	// offers is the media types of the answer, the default first.
+	offers []string
+	// bodies is the media types the operation reads; nil when it reads none.
+	bodies []string
+	// options is the schema of the body when that is a design among options;
+	// nil when the body is the design, or a patch of one, itself.
+	options *openapi3.Schema
+	query   []string
+}
+
+// operations is the contract by method and route.
+type operations map[string]*operation
+
+func operationKey(method, path string) string { return method + " " + path }
+
+// loadOperations reads the contract. Routes are keyed as the router writes
+// them, with a colon before a parameter's name.
+func loadOperations() (operations, error) {
+	doc, err := openapi.Load()
+	if err != nil {
+		return nil, err
+	}
+	ops := operations{}
+	for path, item := range doc.Paths.Map() {
+		for method, op := range item.Operations() {
+			o, err := newOperation(&routers.Route{Spec: doc, Path: path, PathItem: item, Method: method, Operation: op})
+			if err != nil {
+				return nil, err
+			}
+			ops[operationKey(method, echoPath(path))] = o
+		}
+	}
+	return ops, nil
+}
+
+func echoPath(path string) string {
+	return strings.NewReplacer("{", ":", "}", "").Replace(path)
+}
+
+func newOperation(route *routers.Route) (*operation, error) {
+	o := &operation{route: route, query: queryNames(route)}
+	for status, response := range route.Operation.Responses.Map() {
+		if strings.HasPrefix(status, "2") && len(response.Value.Content) > 0 {
+			o.offers = mediaTypes(response.Value.Content)
+		}
+	}
+	if body := route.Operation.RequestBody; body != nil {
+		o.bodies = mediaTypes(body.Value.Content)
+		schema := body.Value.Content[o.bodies[0]].Schema.Value
+		if schema.Properties["design"] != nil {
+			o.options = schema
+		}
+		if !slices.Contains(o.bodies, MediaJSON) {
+			return nil, fmt.Errorf("api: %s %s reads no JSON", route.Method, route.Path)
+		}
+	}
+	return o, nil
+}
+
+// mediaTypes lists JSON first, for clients that do not choose.
+func mediaTypes(content openapi3.Content) []string {
+	list := make([]string, 0, len(content))
+	for media := range content {
+		list = append(list, media)
+	}
+	sort.Slice(list, func(i, j int) bool {
+		if (list[i] == MediaJSON) != (list[j] == MediaJSON) {
+			return list[i] == MediaJSON
+		}
+		return list[i] > list[j] // SVG before DXF
+	})
+	return list
+}
+
+func queryNames(route *routers.Route) []string {
+	names := []string{}
+	for _, list := range []openapi3.Parameters{route.PathItem.Parameters, route.Operation.Parameters} {
+		for _, p := range list {
+			if p.Value.In == openapi3.ParameterInQuery {
+				names = append(names, p.Value.Name)
+			}
+		}
+	}
+	return names
+}
+
+// find is the operation of a route; HEAD is that of GET without the body.
+func (ops operations) find(method, path string) *operation {
+	if method == http.MethodHead {
+		method = http.MethodGet
+	}
+	return ops[operationKey(method, path)]
+}

@@ -1,0 +1,121 @@
+package api
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+	"foldwright/solver/pattern"
+)
+
+// PatternOptions are the allowances of a pattern, as lengths in the design's
+// units; nil is the default.
+type PatternOptions struct {
+	SlotLengthClearance, SlotGapClearance, PartSpacing, LabelHeight *float64
+}
+
+// Parts works out the flat parts.
+func (p *Pipeline) Parts(ctx context.Context, doc *Document, options PatternOptions) (parts *pattern.Pattern, err error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	a := p.compile(doc)
+	p.timed(stagePattern, func() { parts, err = pattern.Make(a, options.inMillimetres(doc.Design.Units)) })
+	if refused := (*pattern.OptionError)(nil); errors.As(err, &refused) {
+		return nil, optionRefused(refused, doc.Design)
+	}
+	return parts, err
+}
+
+func (o *PatternOptions) inMillimetres(units design.Units) pattern.Options {
+	out := pattern.DefaultOptions()
+	set := func(to *float64, from *float64) {
+		if from != nil {
+			*to = *from * units.PerUnit()
+		}
+	}
+	set(&out.SlotLengthClearance, o.SlotLengthClearance)
+	set(&out.SlotGapClearance, o.SlotGapClearance)
+	set(&out.PartSpacing, o.PartSpacing)
+	set(&out.LabelHeight, o.LabelHeight)
+	return out
+}
+
+func optionRefused(e *pattern.OptionError, d *design.Design) error {
+	return &optionFault{e.Name, OutOfRange, fmt.Sprintf("must be from %s to %s", d.Show(e.Min), d.Show(e.Max))}
+}
+
+// pathDecimals is the precision of path data in answers: a tenth of a
+// micrometre in mm, under three micrometres in inches.
+const pathDecimals = 4
+
+// wirePattern gives a pattern in the design's units.
+func wirePattern(doc *Document, p *pattern.Pattern) *Pattern {
+	w := patternWire{perUnit: doc.Design.Units.PerUnit()}
+	out := &Pattern{
+		Units:      Units(doc.Design.Units),
+		DesignHash: doc.Hash,
+		Parts:      make([]Part, len(p.Parts)),
+		Joints:     make([]GlueJoint, len(p.Joints)),
+		Problems:   make([]PatternProblem, len(p.Problems)),
+	}
+	for i := range p.Parts {
+		out.Parts[i] = w.part(&p.Parts[i])
+	}
+	id := func(mechanism int) string { return doc.Design.Mechanisms[mechanism].ID }
+	for i, j := range p.Joints {
+		out.Joints[i] = GlueJoint{
+			Label: j.Label, Id: j.ID, Mechanism: id(j.Mechanism), Part: j.Part, Host: j.Host,
+			Slotted: j.Slotted, Length: w.length(j.Length), Depth: w.length(j.Depth),
+		}
+	}
+	for i, f := range p.Problems {
+		out.Problems[i] = PatternProblem{Code: PatternProblemCode(f.Code), Mechanism: id(f.Mechanism), Pointer: f.Pointer, Detail: f.Detail}
+	}
+	return out
+}
+
+// patternWire turns mm into the design's units.
+type patternWire struct{ perUnit float64 }
+
+func (w patternWire) length(mm float64) float64 { return round6(mm / w.perUnit) }
+
+func (w patternWire) point(p geom.Vec2) Point2 { return Point2{w.length(p.X), w.length(p.Y)} }
+
+func (w patternWire) path(p geom.Path) string {
+	return geom.FormatPath(p.Transform(geom.Scale(1/w.perUnit)), pathDecimals)
+}
+
+func (w patternWire) part(p *pattern.Part) Part {
+	size := p.Size()
+	out := Part{
+		Id: p.ID, Name: p.Name, Count: p.Count,
+		Size:      Size{Width: w.length(size.X), Height: w.length(size.Y)},
+		Outline:   w.path(p.Outline),
+		Holes:     w.path(p.Holes),
+		CutLength: w.length(p.CutLength()),
+		Area:      round6(p.Area() / (w.perUnit * w.perUnit)),
+		Grain:     Point2{round6(p.Grain.X), round6(p.Grain.Y)},
+		Creases:   make([]Crease, len(p.Creases)),
+		Slots:     make([]Slot, len(p.Slots)),
+		Glue:      make([]Glue, len(p.Glue)),
+	}
+	if p.Mechanism != "" {
+		out.Mechanism = &p.Mechanism
+	}
+	for i, c := range p.Creases {
+		out.Creases[i] = Crease{
+			Id: c.ID, Kind: CreaseKind(c.Kind.String()), From: w.point(c.From), To: w.point(c.To),
+			Angle: AngleRange{Min: round6(c.AngleMin.Degrees()), Max: round6(c.AngleMax.Degrees())},
+		}
+	}
+	for i, s := range p.Slots {
+		out.Slots[i] = Slot{Label: s.Label, Joint: s.Joint, Path: w.path(s.Path)}
+	}
+	for i, g := range p.Glue {
+		out.Glue[i] = Glue{Label: g.Label, Joint: g.Joint, Path: w.path(g.Path), On: g.Part, Back: g.OnBack}
+	}
+	return out
+}

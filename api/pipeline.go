@@ -1,0 +1,79 @@
+package api
+
+import (
+	"context"
+	"time"
+
+	"foldwright/solver/clearance"
+	"foldwright/solver/kinematics"
+)
+
+// Pipeline takes design documents to answers: document, design, assembly,
+// poses, findings and parts, bytes. Its zero value is ready, and needs no
+// server.
+type Pipeline struct {
+	// Observer is told how long the stages take; nil tells nobody.
+	Observer Observer
+}
+
+// Observer watches a pipeline.
+type Observer interface {
+	Stage(name string, took time.Duration)
+	Found(code clearance.Code)
+}
+
+// Stages of the pipeline, as the observer hears of them.
+const (
+	stageDecode  = "decode"
+	stageCompile = "compile"
+	stagePose    = "pose"
+	stageEncode  = "encode"
+	stageCheck   = "check"
+	stagePattern = "pattern"
+	stageDraw    = "draw"
+)
+
+// Stages lists the stages in the order they run.
+func Stages() []string {
+	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw}
+}
+
+func (p *Pipeline) observe(stage string, took time.Duration) {
+	if p.Observer != nil {
+		p.Observer.Stage(stage, took)
+	}
+}
+
+// timed runs one stage.
+func (p *Pipeline) timed(stage string, do func()) {
+	start := time.Now()
+	do()
+	p.observe(stage, time.Since(start))
+}
+
+// Read decodes a design document. Its faults are a *design.Invalid inside the
+// error.
+func (p *Pipeline) Read(raw []byte) (*Document, error) { return p.read(raw, "") }
+
+func (p *Pipeline) read(raw []byte, prefix string) (doc *Document, err error) {
+	p.timed(stageDecode, func() { doc, err = readDocument(raw, prefix) })
+	return doc, err
+}
+
+func (p *Pipeline) compile(doc *Document) (a *kinematics.Assembly) {
+	p.timed(stageCompile, func() { a = kinematics.Compile(doc.Design) })
+	return a
+}
+
+func (p *Pipeline) findings(ctx context.Context, a *kinematics.Assembly) (found []clearance.Finding, err error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	p.timed(stageCheck, func() { found = clearance.Check(a) })
+	if p.Observer != nil {
+		for i := range found {
+			p.Observer.Found(found[i].Code)
+		}
+	}
+	return found, nil
+}

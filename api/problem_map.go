@@ -1,0 +1,99 @@
+package api
+
+import (
+	"context"
+	"errors"
+	"net/http"
+
+	"foldwright/solver/design"
+	"foldwright/storage"
+
+	"github.com/labstack/echo/v4"
+)
+
+// storageFaults says what each answer of a store is to the client.
+var storageFaults = []struct {
+	err   error
+	fault fault
+}{
+	{storage.ErrNotFound, fault{kind: notFound, detail: "there is no such design or version"}},
+	{storage.ErrDeleted, fault{kind: deleted, detail: "the design is deleted; POST to its address followed by /restore brings it back"}},
+	{storage.ErrConflict, fault{kind: staleVersion, detail: "If-Match does not name the newest version; get the design again, redo the change and send its new ETag"}},
+	{storage.ErrKeyReused, fault{kind: keyReused, detail: "the Idempotency-Key was used for another request; use a new one for each change"}},
+	{storage.ErrBadCursor, fault{kind: invalidParameter, detail: "/query/cursor: not made by this list; start again without one",
+		errors: []FieldError{{Pointer: "/query/cursor", Code: BadCursor, Detail: "not made by this list; start again without one"}}}},
+	{storage.ErrInvalid, fault{kind: invalidDesign, detail: "the title or a tag holds a character that cannot be kept; take out U+0000",
+		errors: []FieldError{{Pointer: "", Code: NotAllowed, Detail: "the title or a tag holds a character that cannot be kept; take out U+0000"}}}},
+	{storage.ErrUnavailable, fault{kind: unavailable, detail: "the store cannot be reached or is too busy; try again soon"}},
+	{storage.ErrSchema, fault{kind: unavailable, detail: "the store is being brought to this release; try again soon"}},
+}
+
+// interpret turns any error into a fault. What it does not know is internal:
+// the client gets a fixed text, and only the log has the cause.
+func interpret(err error) *fault {
+	var known *fault
+	if errors.As(err, &known) {
+		return known
+	}
+	var invalid *design.Invalid
+	if errors.As(err, &invalid) {
+		return designFault(err, invalid)
+	}
+	for i := range storageFaults {
+		if errors.Is(err, storageFaults[i].err) {
+			f := storageFaults[i].fault
+			f.cause = err
+			return &f
+		}
+	}
+	if errors.Is(err, context.DeadlineExceeded) || errors.Is(err, context.Canceled) {
+		// A client that has gone away reads no answer, so both may say the same.
+		return &fault{kind: tookTooLong, detail: "the request took longer than the service allows; ask for less in one request", cause: err}
+	}
+	var routing *echo.HTTPError
+	if errors.As(err, &routing) {
+		return routingFault(routing)
+	}
+	return &fault{kind: internal, detail: "something went wrong in the service; quote the request id when you report it", cause: err}
+}
+
+// designFault lists the faults of a document. Faults of the JSON text make it
+// malformed, for no rule of designs was applied then.
+func designFault(err error, invalid *design.Invalid) *fault {
+	prefix := ""
+	var where *placed
+	if errors.As(err, &where) {
+		prefix = where.prefix
+	}
+	kind := invalidDesign
+	list := make([]FieldError, len(invalid.Problems))
+	for i, p := range invalid.Problems {
+		code := FieldErrorCode(p.Code)
+		list[i] = FieldError{Pointer: prefix + p.Pointer, Code: code, Detail: p.Detail}
+		if info := infoOf(code); info != nil && info.kind == malformedJSON {
+			kind = malformedJSON
+		}
+	}
+	return faultAt(kind, list...)
+}
+
+// routingFault is for what the router and the generated parameter binding
+// refuse.
+func routingFault(err *echo.HTTPError) *fault {
+	switch err.Code {
+	case http.StatusNotFound:
+		return &fault{kind: notFound, detail: "no route has this address; GET /openapi.json lists them"}
+	case http.StatusMethodNotAllowed:
+		return &fault{kind: methodNotAllowed, detail: "the Allow header lists the methods this address answers"}
+	case http.StatusBadRequest:
+		// The contract was applied before, so only a parameter given twice
+		// comes this far.
+		detail := "a parameter cannot be read"
+		if text, ok := err.Message.(string); ok {
+			detail = text
+		}
+		return &fault{kind: invalidParameter, detail: detail, cause: err}
+	default:
+		return &fault{kind: internal, detail: "something went wrong in the service; quote the request id when you report it", cause: err}
+	}
+}

@@ -1,0 +1,120 @@
+package api
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"runtime/debug"
+	"strconv"
+	"time"
+
+	"github.com/labstack/echo/v4"
+)
+
+// record is the outermost middleware: it names the request, answers errors as
+// problems, and logs and counts what was answered.
+func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		start := time.Now()
+		r := c.Request()
+		x := &exchange{requestID: requestID(r.Header.Get(requestIDHeader))}
+		c.SetRequest(r.WithContext(withExchange(r.Context(), x)))
+		header := c.Response().Header()
+		header.Set(requestIDHeader, x.requestID)
+		header.Set("X-Content-Type-Options", "nosniff")
+		header.Set("Vary", "Accept")
+		err := next(c)
+		if err != nil {
+			s.answerError(c, x, err)
+		}
+		took := time.Since(start)
+		s.metrics.request(x.route(), r.Method, c.Response().Status, took)
+		s.logRequest(c, x, err, took)
+		return nil
+	}
+}
+
+// route is the path of the contract, which unlike the path asked for takes few
+// values.
+func (x *exchange) route() string {
+	if x.operation == nil {
+		return "unmatched"
+	}
+	return x.operation.route.Path
+}
+
+func (s *Server) logRequest(c echo.Context, x *exchange, err error, took time.Duration) {
+	level := slog.LevelInfo
+	attributes := []slog.Attr{
+		slog.String("request_id", x.requestID),
+		slog.String("method", c.Request().Method),
+		slog.String("route", x.route()),
+		slog.String("path", c.Request().URL.Path),
+		slog.Int("status", c.Response().Status),
+		slog.Int64("bytes", c.Response().Size),
+		slog.Duration("took", took),
+	}
+	if err != nil {
+		attributes = append(attributes, slog.String("error", err.Error()))
+		if c.Response().Status >= http.StatusInternalServerError {
+			level = slog.LevelError
+		}
+	}
+	s.log.LogAttrs(c.Request().Context(), level, "request", attributes...)
+}
+
+// answerError answers with a problem, unless an answer is under way already.
+func (s *Server) answerError(c echo.Context, x *exchange, err error) {
+	if c.Response().Committed {
+		return // only a client that went away makes writing fail
+	}
+	f := interpret(err)
+	body, encodeErr := json.Marshal(f.problem(x.requestID))
+	if encodeErr != nil {
+		s.log.Error("a problem does not encode", "error", encodeErr)
+		body = nil
+	}
+	header := c.Response().Header()
+	header.Set(echo.HeaderContentType, mediaProblem)
+	header.Set(echo.HeaderCacheControl, "no-store")
+	header.Set(echo.HeaderContentLength, strconv.Itoa(len(body)))
+	if f.kind.status == http.StatusServiceUnavailable {
+		header.Set(echo.HeaderRetryAfter, "2")
+	}
+	c.Response().WriteHeader(f.kind.status)
+	if _, err := c.Response().Write(body); err != nil {
+		s.log.Debug("the client is gone", "request_id", x.requestID, "error", err)
+	}
+}
+
+// recover turns a panic into an internal error, with the stack in the log.
+func (s *Server) recover(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) (err error) {
+		defer func() {
+			cause := recover()
+			if cause == nil {
+				return
+			}
+			if abort, ok := cause.(error); ok && errors.Is(abort, http.ErrAbortHandler) {
+				panic(cause) // net/http's own way to drop a connection
+			}
+			s.log.Error("panic", "request_id", exchangeOf(c.Request().Context()).requestID,
+				"cause", fmt.Sprint(cause), "stack", string(debug.Stack()))
+			err = fmt.Errorf("api: panic: %v", cause)
+		}()
+		return next(c)
+	}
+}
+
+// limitTime bounds the work on one request.
+func (s *Server) limitTime(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		ctx, cancel := context.WithTimeout(c.Request().Context(), s.timeout)
+		defer cancel()
+		c.SetRequest(c.Request().WithContext(ctx))
+		return next(c)
+	}
+}

@@ -1,0 +1,83 @@
+package api
+
+import (
+	"context"
+	"encoding/json"
+
+	"foldwright/solver/clearance"
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+)
+
+// Check judges the design.
+func (p *Pipeline) Check(ctx context.Context, doc *Document) (*Report, error) {
+	found, err := p.findings(ctx, p.compile(doc))
+	if err != nil {
+		return nil, err
+	}
+	return &Report{
+		Units:      Units(doc.Design.Units),
+		DesignHash: doc.Hash,
+		Verdict:    verdict(found),
+		Findings:   wireFindings(doc.Design, found),
+	}, nil
+}
+
+func verdict(found []clearance.Finding) ReportVerdict {
+	v := ReportVerdictOk
+	for i := range found {
+		switch found[i].Severity {
+		case clearance.Error:
+			return ReportVerdictErrors
+		case clearance.Warning:
+			v = ReportVerdictWarnings
+		}
+	}
+	return v
+}
+
+// wireFindings gives findings in the design's units and in degrees.
+func wireFindings(d *design.Design, found []clearance.Finding) []Finding {
+	list := make([]Finding, len(found))
+	for i := range found {
+		list[i] = wireFinding(d, &found[i])
+	}
+	return list
+}
+
+func wireFinding(d *design.Design, f *clearance.Finding) Finding {
+	out := Finding{
+		Code:     FindingCode(f.Code),
+		Severity: Severity(f.Severity),
+		Message:  f.Message,
+		Pointer:  f.Pointer,
+		At:       Interval{From: round6(f.At.From.Degrees()), To: round6(f.At.To.Degrees())},
+		Amount:   Amount{Value: round6(f.Amount.Value), Unit: f.Amount.Unit},
+		Where:    Where{Panels: append([]string{}, f.Where.Panels...)},
+	}
+	if f.Where.HasPoint {
+		point := wirePoint(f.Where.Point, d.Units.PerUnit())
+		out.Where.Point = &point
+	}
+	if f.Remedy != nil {
+		out.Remedy = &Remedy{Text: f.Remedy.Text, Changes: make([]Change, len(f.Remedy.Changes))}
+		for i, c := range f.Remedy.Changes {
+			// A remedy was tried as it stands: its value may not be rounded.
+			out.Remedy.Changes[i] = Change{Pointer: c.Pointer, Value: c.Value, Unit: c.Unit}
+		}
+	}
+	return out
+}
+
+func wirePoint(p geom.Vec3, perUnit float64) Point3 {
+	return Point3{round6(p.X / perUnit), round6(p.Y / perUnit), round6(p.Z / perUnit)}
+}
+
+// encode writes an answer of the contract as JSON.
+func encode(v any) ([]byte, error) {
+	body, err := json.Marshal(v)
+	if err != nil {
+		return nil, err
+	}
+	return append(body, '\n'), nil
+}

@@ -1,0 +1,22 @@
+package api
+
+import (
+	"crypto/rand"
+	"encoding/hex"
+	"regexp"
+)
+
+const requestIDHeader = "X-Request-Id"
+
+// A request id goes into logs and headers, so only plain ones are taken over.
+var requestIDRule = regexp.MustCompile(`^[A-Za-z0-9_.-]{1,64}$`)
+
+// requestID takes over the client's id, or makes one.
+func requestID(sent string) string {
+	if requestIDRule.MatchString(sent) {
+		return sent
+	}
+	var b [8]byte
+	rand.Read(b[:]) // never fails: crypto/rand ends the process instead
+	return hex.EncodeToString(b[:])
+}

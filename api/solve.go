@@ -1,0 +1,300 @@
+package api
+
+import (
+	"context"
+	"encoding/json"
+	"time"
+
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+)
+
+// Solve answers where every panel is, as the JSON of a Solution.
+//
+// The poses are written by hand: they are nearly all of the answer, and
+// encoding/json takes far longer over them than the solver does.
+func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOptions) ([]byte, error) {
+	openings, err := options.openings(doc.Design)
+	if err != nil {
+		return nil, err
+	}
+	a := p.compile(doc)
+	found := []Finding{}
+	if options.Findings {
+		list, err := p.findings(ctx, a)
+		if err != nil {
+			return nil, err
+		}
+		found = wireFindings(doc.Design, list)
+	}
+	w := newSolutionWriter(a, len(openings))
+	w.begin(doc)
+	var posing, writing time.Duration
+	for i, opening := range openings {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		start := time.Now()
+		a.PoseInto(w.pose, kinematics.Drive{Opening: geom.Degrees(opening)})
+		posed := time.Now()
+		w.addPose(i, opening)
+		posing += posed.Sub(start)
+		writing += time.Since(posed)
+	}
+	start := time.Now()
+	body, err := w.end(found)
+	p.observe(stagePose, posing)
+	p.observe(stageEncode, writing+time.Since(start))
+	return body, err
+}
+
+// solutionWriter writes a Solution. Ids of panels, folds and mechanisms are
+// lower-case letters, digits, dots and underscores, so they need no escapes.
+type solutionWriter struct {
+	numbers
+	a        *kinematics.Assembly
+	pose     *kinematics.Pose
+	vertices []geom.Vec3
+	perUnit  float64
+}
+
+func newSolutionWriter(a *kinematics.Assembly, poses int) *solutionWriter {
+	w := &solutionWriter{a: a, pose: a.NewPose(), perUnit: a.Design.Units.PerUnit()}
+	w.dst = make([]byte, 0, w.estimate(poses))
+	return w
+}
+
+// estimate is the length of the answer, generously: growing a large slice costs
+// more than writing into it.
+func (w *solutionWriter) estimate(poses int) int {
+	const point, fold, head = 3*13 + 6, 220, 1 << 12
+	onePose := len(w.a.Folds) * fold
+	for i := range w.a.Panels {
+		onePose += len(w.a.Panels[i].Outline)*point + 4
+	}
+	return head + len(w.a.Panels)*64 + len(w.a.Folds)*256 + (poses+1)*onePose
+}
+
+func (w *solutionWriter) text(s string) { w.dst = append(w.dst, s...) }
+
+func (w *solutionWriter) comma(i int) {
+	if i > 0 {
+		w.dst = append(w.dst, ',')
+	}
+}
+
+func (w *solutionWriter) quoted(s string) {
+	w.dst = append(w.dst, '"')
+	w.dst = append(w.dst, s...)
+	w.dst = append(w.dst, '"')
+}
+
+// length writes a length given in mm in the design's units.
+func (w *solutionWriter) length(mm float64) { w.number(mm / w.perUnit) }
+
+func (w *solutionWriter) point(p geom.Vec3) {
+	w.dst = append(w.dst, '[')
+	w.length(p.X)
+	w.dst = append(w.dst, ',')
+	w.length(p.Y)
+	w.dst = append(w.dst, ',')
+	w.length(p.Z)
+	w.dst = append(w.dst, ']')
+}
+
+func (w *solutionWriter) mechanism(index int) {
+	if index != kinematics.Spread {
+		w.text(`,"mechanism":`)
+		w.quoted(w.a.Design.Mechanisms[index].ID)
+	}
+}
+
+func (w *solutionWriter) begin(doc *Document) {
+	w.text(`{"units":`)
+	w.quoted(string(doc.Design.Units))
+	w.text(`,"design_hash":`)
+	w.quoted(doc.Hash)
+	w.text(`,"panels":[`)
+	for i := range w.a.Panels {
+		w.comma(i)
+		w.panel(&w.a.Panels[i])
+	}
+	w.text(`],"folds":[`)
+	for i := range w.a.Folds {
+		w.comma(i)
+		w.fold(&w.a.Folds[i])
+	}
+	w.text(`],"strips":[`)
+	for i := range w.a.Strips {
+		w.comma(i)
+		w.strip(&w.a.Strips[i])
+	}
+	w.text(`],"poses":[`)
+}
+
+func (w *solutionWriter) panel(p *kinematics.Panel) {
+	w.text(`{"id":`)
+	w.quoted(p.ID)
+	w.mechanism(p.Mechanism)
+	w.text(`,"outline":[`)
+	for i, v := range p.Outline {
+		w.comma(i)
+		w.dst = append(w.dst, '[')
+		w.length(v.X)
+		w.dst = append(w.dst, ',')
+		w.length(v.Y)
+		w.dst = append(w.dst, ']')
+	}
+	w.text(`]}`)
+}
+
+func (w *solutionWriter) fold(f *kinematics.Fold) {
+	id := func(panel int) { w.quoted(w.a.Panels[panel].ID) }
+	w.text(`{"id":`)
+	w.quoted(f.ID)
+	w.mechanism(f.Mechanism)
+	w.text(`,"panels":[`)
+	id(f.Panels[0])
+	w.comma(1)
+	id(f.Panels[1])
+	w.text(`],"left_face":`)
+	id(f.Left.Panel)
+	w.text(`,"right_face":`)
+	id(f.Right.Panel)
+	w.text(`,"length":`)
+	w.length(f.Length - f.Start)
+	w.dst = append(w.dst, '}')
+}
+
+func (w *solutionWriter) strip(s *kinematics.Strip) {
+	w.text(`{"id":`)
+	w.quoted(s.ID)
+	w.mechanism(s.Mechanism)
+	w.text(`,"width":`)
+	w.length(s.Width)
+	w.dst = append(w.dst, '}')
+}
+
+// addPose writes the pose that has just been worked out.
+func (w *solutionWriter) addPose(i int, opening float64) {
+	w.comma(i)
+	w.text(`{"opening":`)
+	w.number(opening)
+	w.text(`,"reachable":`)
+	if w.pose.AllReached {
+		w.text(`true`)
+	} else {
+		w.text(`false`)
+		w.unreachable()
+	}
+	w.text(`,"panels":[`)
+	for k := range w.a.Panels {
+		w.comma(k)
+		w.panelPose(k)
+	}
+	w.text(`],"folds":[`)
+	written := 0
+	for k := range w.a.Folds {
+		if w.pose.HasFold(k) {
+			w.comma(written)
+			w.foldPose(k)
+			written++
+		}
+	}
+	w.text(`],"strips":[`)
+	w.stripPoses()
+	w.text(`],"height":`)
+	w.length(w.pose.Height())
+	w.dst = append(w.dst, '}')
+}
+
+func (w *solutionWriter) unreachable() {
+	w.text(`,"unreachable":[`)
+	written := 0
+	for i, reach := range w.pose.Reach {
+		if reach == kinematics.Reached {
+			continue
+		}
+		w.comma(written)
+		w.text(`{"mechanism":`)
+		w.quoted(w.a.Design.Mechanisms[i].ID)
+		w.text(`,"reason":`)
+		w.quoted(string(reachReason(reach)))
+		w.dst = append(w.dst, '}')
+		written++
+	}
+	w.dst = append(w.dst, ']')
+}
+
+func (w *solutionWriter) panelPose(k int) {
+	if !w.pose.Has(k) {
+		w.text(`null`)
+		return
+	}
+	w.dst = append(w.dst, '[')
+	w.vertices = w.pose.AppendVertices(w.vertices[:0], k)
+	for i, v := range w.vertices {
+		w.comma(i)
+		w.point(v)
+	}
+	w.dst = append(w.dst, ']')
+}
+
+func (w *solutionWriter) foldPose(k int) {
+	w.text(`{"id":`)
+	w.quoted(w.a.Folds[k].ID)
+	w.text(`,"angle":`)
+	w.number(w.pose.FoldAngle(k).Degrees())
+	ends := w.pose.FoldEnds(k)
+	w.text(`,"ends":[`)
+	w.point(ends[0])
+	w.comma(1)
+	w.point(ends[1])
+	w.text(`]}`)
+}
+
+func (w *solutionWriter) stripPoses() {
+	written := 0
+	for k := range w.a.Strips {
+		if w.pose.Reach[w.a.Strips[k].Mechanism] != kinematics.Reached {
+			continue
+		}
+		w.comma(written)
+		w.text(`{"id":`)
+		w.quoted(w.a.Strips[k].ID)
+		w.text(`,"travel":`)
+		w.length(w.pose.Strips[k].Travel)
+		w.text(`,"path":[`)
+		for i, p := range w.pose.Strips[k].Path() {
+			w.comma(i)
+			w.point(p)
+		}
+		w.text(`]}`)
+		written++
+	}
+}
+
+func (w *solutionWriter) end(found []Finding) ([]byte, error) {
+	w.text(`],"findings":`)
+	list, err := json.Marshal(found)
+	if err != nil {
+		return nil, err
+	}
+	w.dst = append(w.dst, list...)
+	w.text("}\n")
+	return w.dst, w.fault()
+}
+
+// reachReason is the word for why a mechanism is not reached.
+func reachReason(r kinematics.Reach) UnreachableReason {
+	switch r {
+	case kinematics.LockedShut:
+		return LockedShut
+	case kinematics.LockedOpen:
+		return LockedOpen
+	case kinematics.Singular:
+		return Singular
+	default:
+		return HostLocked
+	}
+}

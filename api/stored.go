@@ -1,0 +1,204 @@
+package api
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"math"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"foldwright/solver/design"
+	"foldwright/storage"
+
+	jsonpatch "github.com/evanphx/json-patch/v5"
+)
+
+// versionNote is what a client says of a version besides its document.
+type versionNote struct {
+	message *Message
+	author  *Author
+}
+
+// version is the document as the store takes it.
+func (n versionNote) version(doc *Document) (storage.NewVersion, error) {
+	v := storage.NewVersion{Title: doc.Design.Title, Tags: doc.Design.Tags, Document: doc.Raw, Hash: doc.Hash}
+	fill(&v.Message, n.message)
+	fill(&v.Author, n.author)
+	return v, checkStorable(doc.Design)
+}
+
+// checkStorable refuses what JSON can hold and no database can.
+func checkStorable(d *design.Design) error {
+	const detail = "the character U+0000 cannot be stored; take it out"
+	if !storage.ValidText(d.Title) {
+		return faultAt(invalidDesign, FieldError{Pointer: "/title", Code: NotAllowed, Detail: detail})
+	}
+	for i, tag := range d.Tags {
+		if !storage.ValidText(tag) {
+			return faultAt(invalidDesign, FieldError{Pointer: fmt.Sprintf("/tags/%d", i), Code: NotAllowed, Detail: detail})
+		}
+	}
+	return nil
+}
+
+// idempotencyKey names a change: the operation with its target, what is said of
+// it and the hash of its body.
+func idempotencyKey(key *IdempotencyKey, operation string, note versionNote, bodyHash string) storage.IdempotencyKey {
+	if key == nil {
+		return storage.IdempotencyKey{}
+	}
+	var message, author string
+	fill(&message, note.message)
+	fill(&author, note.author)
+	sum := sha256.Sum256([]byte(strings.Join([]string{operation, message, author, bodyHash}, "\x00")))
+	return storage.IdempotencyKey{Key: *key, Fingerprint: hex.EncodeToString(sum[:])}
+}
+
+const (
+	// anyVersion as the version a change is based on stands for the newest.
+	anyVersion = 0
+	// noVersion is the number of no version. The store is asked all the same,
+	// so that a repeated change whose answer got lost is answered again.
+	noVersion = math.MaxInt32
+)
+
+// precondition is the version that If-Match says a change is based on.
+func (s *Server) precondition(ctx context.Context, id string, ifMatch *IfMatch) (int, error) {
+	if ifMatch == nil {
+		f := faultAt(ifMatchRequired, FieldError{Pointer: "/header/If-Match", Code: Missing, Detail: "required for a change"})
+		f.detail = "send If-Match with the ETag of the version the change is based on, or * for whatever is newest"
+		return 0, f
+	}
+	tags, star, err := parseTags(*ifMatch)
+	if err != nil {
+		return 0, faultAt(invalidParameter, FieldError{Pointer: "/header/If-Match", Code: BadFormat,
+			Detail: `must be * or entity tags in double quotes, as ETag gives them: "3-0f3a2b1c4d5e6f70"`})
+	}
+	if star {
+		return anyVersion, nil
+	}
+	v, err := s.newest(ctx, id)
+	if errors.Is(err, storage.ErrDeleted) {
+		return noVersion, nil
+	}
+	if err != nil {
+		return 0, err
+	}
+	current := designTag(v)
+	for _, tag := range tags {
+		if tag == current { // strong comparison: a weak tag never equals
+			return v.Number, nil
+		}
+	}
+	return noVersion, nil
+}
+
+func (s *Server) addVersion(ctx context.Context, id string, on int, doc *Document, note versionNote, key storage.IdempotencyKey) (*answer, error) {
+	version, err := note.version(doc)
+	if err != nil {
+		return nil, err
+	}
+	d, made, replayed, err := s.store.AddVersion(ctx, id, on, version, key)
+	if err != nil {
+		return nil, err
+	}
+	return storedAnswer(http.StatusOK, d, made, version, replayed)
+}
+
+// patchTries is how often a patch of whatever is newest is tried again when
+// somebody else stores a version in between.
+const patchTries = 5
+
+func (s *Server) patchDesign(ctx context.Context, id string, on int, patch []byte, note versionNote, key storage.IdempotencyKey) (*answer, error) {
+	for try := 1; ; try++ {
+		base, err := s.newest(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		expect := on
+		if on == anyVersion {
+			expect = base.Number
+		} else if on != noVersion && on != base.Number {
+			return nil, storage.ErrConflict
+		}
+		doc, err := s.patched(base.Document, patch)
+		if err != nil {
+			return nil, err
+		}
+		a, err := s.addVersion(ctx, id, expect, doc, note, key)
+		if on == anyVersion && errors.Is(err, storage.ErrConflict) && try < patchTries {
+			continue
+		}
+		return a, err
+	}
+}
+
+// patched applies a merge patch (RFC 7396) to a document.
+func (s *Server) patched(base, patch []byte) (*Document, error) {
+	members, err := splitObject(patch)
+	if err != nil {
+		return nil, err
+	}
+	for _, m := range members {
+		if err := scanJSON(m.raw, "/"+pointerToken(m.key)); err != nil {
+			return nil, err
+		}
+	}
+	merged, err := jsonpatch.MergePatch(base, patch)
+	if err != nil {
+		return nil, fmt.Errorf("api: a patch that was checked does not apply: %w", err)
+	}
+	return s.pipeline.Read(merged)
+}
+
+func designPath(id string) string { return "/v1/designs/" + id }
+
+func versionPath(v storage.Version) string {
+	return designPath(v.DesignID) + "/versions/" + strconv.Itoa(v.Number)
+}
+
+// hashTag is the validator of what has this hash.
+func hashTag(hash string) entityTag {
+	return entityTag{opaque: strings.TrimPrefix(hash, hashPrefix)}
+}
+
+// designTag is the validator of a design at its newest version. The number
+// alone would do; the hash keeps tags of different stores apart.
+func designTag(v storage.Version) entityTag {
+	const digits = 16
+	hash := hashTag(v.Hash).opaque
+	return entityTag{opaque: strconv.Itoa(v.Number) + "-" + hash[:min(digits, len(hash))]}
+}
+
+func httpTime(t time.Time) string { return t.UTC().Format(http.TimeFormat) }
+
+func designRecord(d *storage.Design) DesignRecord {
+	return DesignRecord{
+		Id: d.ID, Version: int64(d.Version), Title: d.Title, Tags: append([]string{}, d.Tags...),
+		CreatedAt: d.CreatedAt, UpdatedAt: d.UpdatedAt, DeletedAt: d.DeletedAt,
+	}
+}
+
+// storedAnswer is the answer to a change. It is made of the version alone, so
+// that a repeated change gets its first answer however the design went on.
+func storedAnswer(status int, d storage.Design, made storage.Version, v storage.NewVersion, replayed bool) (*answer, error) {
+	body, err := encode(DesignRecord{
+		Id: d.ID, Version: int64(made.Number), Title: v.Title, Tags: append([]string{}, v.Tags...),
+		DesignHash: &made.Hash, CreatedAt: d.CreatedAt, UpdatedAt: made.CreatedAt,
+	})
+	if err != nil {
+		return nil, err
+	}
+	a := newAnswer(status, MediaJSON, body).
+		with("ETag", designTag(made).String()).
+		with("Content-Location", versionPath(made))
+	if replayed {
+		a.with("Idempotency-Replayed", "true")
+	}
+	return a, nil
+}

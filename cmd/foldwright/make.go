@@ -1,0 +1,122 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"foldwright/api"
+	"foldwright/solver/design"
+)
+
+type makeCommand struct {
+	Design   string    `arg:"" type:"existingfile" help:"Design document."`
+	Out      string    `required:"" placeholder:"DIR" help:"Folder to write to; made if it is missing."`
+	Openings []float64 `placeholder:"DEG,..." help:"Openings to solve at, degrees. Left out: 37 from shut to fully open."`
+}
+
+// Run writes the files of one design.
+func (c *makeCommand) Run(ctx context.Context, to streams) error {
+	raw, err := os.ReadFile(c.Design)
+	if err != nil {
+		return err
+	}
+	pipeline := &api.Pipeline{}
+	doc, err := pipeline.Read(raw)
+	var invalid *design.Invalid
+	if errors.As(err, &invalid) {
+		tellFaults(to.err, c.Design, invalid)
+		return exit(exitBadDocument)
+	}
+	if err != nil {
+		return err
+	}
+	report, err := pipeline.Check(ctx, doc)
+	if err != nil {
+		return err
+	}
+	files, err := c.files(ctx, pipeline, doc, report)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(c.Out, 0o777); err != nil {
+		return err
+	}
+	for _, f := range files {
+		if err := os.WriteFile(filepath.Join(c.Out, f.name), f.data, 0o666); err != nil {
+			return err
+		}
+	}
+	summarise(to.out, doc, report, c.Out, files)
+	if report.Verdict == api.ReportVerdictErrors {
+		return exit(exitBadDesign)
+	}
+	return nil
+}
+
+type file struct {
+	name string
+	data []byte
+}
+
+// files makes everything before anything is written, so that a failure leaves
+// no half of a set.
+func (c *makeCommand) files(ctx context.Context, p *api.Pipeline, doc *api.Document, report *api.Report) ([]file, error) {
+	solved, err := p.Solve(ctx, doc, api.SolveOptions{Openings: c.Openings, Findings: true})
+	if err != nil {
+		return nil, err
+	}
+	findings, err := json.MarshalIndent(report, "", "  ")
+	if err != nil {
+		return nil, err
+	}
+	files := []file{{"solve.json", solved}, {"findings.json", append(findings, '\n')}}
+	for _, drawing := range []struct{ name, media string }{
+		{"pattern.svg", api.MediaSVG}, {"pattern.dxf", api.MediaDXF},
+	} {
+		data, err := p.Pattern(ctx, doc, api.PatternOptions{}, drawing.media)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, file{drawing.name, data})
+	}
+	return files, nil
+}
+
+func tellFaults(w io.Writer, name string, invalid *design.Invalid) {
+	fmt.Fprintf(w, "%s is not a valid design:\n", name)
+	for _, p := range invalid.Problems {
+		pointer := p.Pointer
+		if pointer == "" {
+			pointer = "/"
+		}
+		fmt.Fprintf(w, "  %s: %s (%s)\n", pointer, p.Detail, p.Code)
+	}
+}
+
+func summarise(w io.Writer, doc *api.Document, report *api.Report, dir string, files []file) {
+	title := doc.Design.Title
+	if title == "" {
+		title = "untitled design"
+	}
+	fmt.Fprintf(w, "%s: %d mechanisms, %s\n", title, len(doc.Design.Mechanisms), verdictWords[report.Verdict])
+	for _, f := range report.Findings {
+		fmt.Fprintf(w, "  %s %s: %s\n", f.Severity, f.Pointer, f.Message)
+		if f.Remedy != nil {
+			fmt.Fprintf(w, "    %s\n", f.Remedy.Text)
+		}
+	}
+	for _, f := range files {
+		fmt.Fprintf(w, "wrote %s (%d bytes)\n", filepath.Join(dir, f.name), len(f.data))
+	}
+}
+
+var verdictWords = map[api.ReportVerdict]string{
+	api.ReportVerdictOk:       "all checks passed",
+	api.ReportVerdictWarnings: "works, with warnings",
+	api.ReportVerdictErrors:   "does not work yet",
+}

@@ -1,0 +1,116 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"net/http"
+	"time"
+
+	"foldwright/api"
+	"foldwright/storage"
+)
+
+type serveCommand struct {
+	storeFlags
+	Addr       string        `env:"FOLDWRIGHT_ADDR" default:"127.0.0.1:8080" help:"Address to listen on."`
+	LogFormat  string        `env:"FOLDWRIGHT_LOG_FORMAT" enum:"text,json" default:"text" help:"Form of the log, text or json."`
+	LogLevel   slog.Level    `env:"FOLDWRIGHT_LOG_LEVEL" default:"info" help:"Least level that is logged: debug, info, warn, error."`
+	DrainDelay time.Duration `env:"FOLDWRIGHT_DRAIN_DELAY" default:"0s" help:"How long to report not ready, and still answer, before shutting down."`
+}
+
+// Limits on what one connection may take. Reading and writing leave room for
+// the longest work on a request in between.
+const (
+	readHeaderTimeout = 5 * time.Second
+	readTimeout       = 20 * time.Second
+	writeTimeout      = api.DefaultTimeout + 35*time.Second
+	idleTimeout       = 2 * time.Minute
+	maxHeaderBytes    = 64 << 10
+	// shutdownTimeout lets every request under way finish.
+	shutdownTimeout = api.DefaultTimeout + 5*time.Second
+)
+
+// Run serves until the context is done, then finishes the requests under way.
+func (c *serveCommand) Run(ctx context.Context, to streams) error {
+	log := slog.New(c.logHandler(to.err))
+	store, err := c.open(ctx)
+	if err != nil {
+		return err
+	}
+	return errors.Join(c.serve(ctx, to.out, log, store), store.Close())
+}
+
+func (c *serveCommand) logHandler(w io.Writer) slog.Handler {
+	options := &slog.HandlerOptions{Level: c.LogLevel}
+	if c.LogFormat == "json" {
+		return slog.NewJSONHandler(w, options)
+	}
+	return slog.NewTextHandler(w, options)
+}
+
+func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logger, store storage.Backend) error {
+	server, err := api.New(api.Config{Store: store, Log: log, Release: release()})
+	if err != nil {
+		return err
+	}
+	listener, err := net.Listen("tcp", c.Addr)
+	if err != nil {
+		return err
+	}
+	web := &http.Server{
+		Handler:           server.Handler(),
+		ReadHeaderTimeout: readHeaderTimeout,
+		ReadTimeout:       readTimeout,
+		WriteTimeout:      writeTimeout,
+		IdleTimeout:       idleTimeout,
+		MaxHeaderBytes:    maxHeaderBytes,
+		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	failed := make(chan error, 1)
+	go func() { failed <- web.Serve(listener) }()
+	greet(out, baseURL(listener.Addr()), store)
+
+	select {
+	case err := <-failed:
+		return err
+	case <-ctx.Done():
+	}
+	log.Info("shutting down")
+	server.Drain()
+	time.Sleep(c.DrainDelay)
+	// The context is done; finishing needs one that is not.
+	finish, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTimeout)
+	defer cancel()
+	return web.Shutdown(finish)
+}
+
+// baseURL is where a browser on this machine finds the service.
+func baseURL(addr net.Addr) string {
+	tcp, ok := addr.(*net.TCPAddr)
+	if !ok {
+		return "http://" + addr.String()
+	}
+	host := tcp.IP.String()
+	if tcp.IP.IsUnspecified() {
+		host = "127.0.0.1"
+	}
+	return fmt.Sprintf("http://%s", net.JoinHostPort(host, fmt.Sprint(tcp.Port)))
+}
+
+// greet says where the service is, and shows three lines that work as they
+// stand.
+func greet(w io.Writer, url string, store storage.Backend) {
+	fmt.Fprintf(w, `foldwright %[1]s
+listening at  %[2]s
+designs in    %[3]s %[4]s
+
+Try, in another terminal:
+  curl -s %[2]s/v1/examples/harbour/check
+  curl -s -o harbour.svg %[2]s/v1/examples/harbour/pattern.svg
+  curl -s %[2]s/v1/examples/harbour | curl -s -H 'Content-Type: application/json' --data-binary @- %[2]s/v1/designs
+`, release(), url, store.Name(), store.Location())
+}

@@ -1,0 +1,90 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"foldwright/storage"
+	"foldwright/storage/postgres"
+	"foldwright/storage/sqlite"
+)
+
+// storeFlags say where designs are kept.
+type storeFlags struct {
+	DatabaseURL string `name:"database-url" env:"FOLDWRIGHT_DATABASE_URL" placeholder:"URL" help:"Postgres database to keep designs in (postgres://...). Without one they are kept in a file."`
+	DataDir     string `name:"data-dir" env:"FOLDWRIGHT_DATA_DIR" placeholder:"DIR" help:"Folder of that file. Default: foldwright in the user's data folder."`
+}
+
+// databaseFile is the file in the data folder that holds the designs.
+const databaseFile = "designs.db"
+
+func (f *storeFlags) open(ctx context.Context) (storage.Backend, error) {
+	if f.DatabaseURL != "" {
+		if err := f.checkURL(); err != nil {
+			return nil, err
+		}
+		return orNil(postgres.Open(ctx, f.DatabaseURL, storage.Options{}))
+	}
+	path, err := f.file()
+	if err != nil {
+		return nil, err
+	}
+	return orNil(sqlite.Open(ctx, path, storage.Options{}))
+}
+
+// orNil keeps a nil store from becoming a backend that is not nil.
+func orNil[S storage.Backend](store S, err error) (storage.Backend, error) {
+	if err != nil {
+		return nil, err
+	}
+	return store, nil
+}
+
+func (f *storeFlags) migrate(ctx context.Context) error {
+	if f.DatabaseURL != "" {
+		if err := f.checkURL(); err != nil {
+			return err
+		}
+		return postgres.Migrate(ctx, f.DatabaseURL)
+	}
+	path, err := f.file()
+	if err != nil {
+		return err
+	}
+	return sqlite.Migrate(ctx, path)
+}
+
+// checkURL refuses other databases without repeating the URL, which may hold a
+// password.
+func (f *storeFlags) checkURL() error {
+	if !strings.HasPrefix(f.DatabaseURL, "postgres://") && !strings.HasPrefix(f.DatabaseURL, "postgresql://") {
+		return fmt.Errorf("the database URL must start with postgres://; leave it out to keep designs in a file")
+	}
+	return nil
+}
+
+func (f *storeFlags) file() (string, error) {
+	dir := f.DataDir
+	if dir == "" {
+		var err error
+		if dir, err = userDataDir(); err != nil {
+			return "", err
+		}
+	}
+	return filepath.Join(dir, databaseFile), nil
+}
+
+// userDataDir is where programs keep a user's data (XDG base directories).
+func userDataDir() (string, error) {
+	if dir := os.Getenv("XDG_DATA_HOME"); filepath.IsAbs(dir) {
+		return filepath.Join(dir, "foldwright"), nil
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "", fmt.Errorf("no folder to keep designs in: %w; set --data-dir", err)
+	}
+	return filepath.Join(home, ".local", "share", "foldwright"), nil
+}
