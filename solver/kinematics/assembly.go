@@ -245,10 +245,8 @@ func (c *compiler) hostFold(on design.Host) hostFold {
 
 // state is the fold's state on the side stood on, valid until the next call.
 func (h *hostFold) state(p *Pose) *Hinge {
-	stored := &p.hinges[h.hinge]
 	if h.view == asStored {
-		return stored
+		return &p.hinges[h.hinge]
 	}
-	p.side = stored.seen(h.view)
-	return &p.side
+	return p.hinges[h.hinge].seen(h.view, &p.side)
 }

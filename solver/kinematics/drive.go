@@ -49,4 +49,4 @@ func (c *compiler) addDrivers(i int, m *design.Mechanism) {
 var gutterHinge = Hinge{S: geom.Vec3{X: 1}, H: geom.Vec3{Y: 1}, N: geom.Vec3{Z: 1}, Cos: 1}
 
 // open turns the faces of the gutter to the given dihedral.
-func (f *Hinge) open(dihedral geom.Angle) { f.Sin, f.Cos = (dihedral / 2).Sincos() }
+func (f *Hinge) open(dihedral geom.Angle) { f.Sin, f.Cos = sincos(float64(dihedral / 2)) }

@@ -57,16 +57,19 @@ const (
 
 // seen is the state of the fold from the given side. With left = -S·s + C·n and
 // right = S·s + C·n, the dihedral from the right face to the continuation of
-// the left one is π - ψ, bisected by s; the one round the back is 2π - ψ.
-func (f *Hinge) seen(v view) Hinge {
-	g := *f
+// the left one is π - ψ, bisected by s; the one round the back is 2π - ψ. It is
+// put in g.
+func (f *Hinge) seen(v view, g *Hinge) *Hinge {
+	g.Origin, g.H = f.Origin, f.H
 	switch v {
+	case asStored:
+		g.N, g.S, g.Cos, g.Sin = f.N, f.S, f.Cos, f.Sin
 	case acrossLeft:
 		g.N, g.S, g.Cos, g.Sin = f.S, f.N.Neg(), f.Sin, f.Cos
 	case acrossRight:
 		g.N, g.S, g.Cos, g.Sin = f.S.Neg(), f.N, f.Sin, f.Cos
 	case over:
-		g.N, g.S, g.Cos = f.N.Neg(), f.S.Neg(), -f.Cos
+		g.N, g.S, g.Cos, g.Sin = f.N.Neg(), f.S.Neg(), -f.Cos, f.Sin
 	}
 	return g
 }

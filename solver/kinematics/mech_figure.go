@@ -25,6 +25,9 @@ func compileFigure(c *compiler, i int, m *design.Mechanism, spec *design.Figure)
 }
 
 func (f *figure) pose(p *Pose) Reach {
-	p.Panels[f.panel] = p.Panels[f.host].Placed(f.place)
+	host, frame := &p.Panels[f.host], &p.Panels[f.panel]
+	frame.Origin = host.At(f.place.T)
+	frame.X = host.Dir(geom.Vec2{X: f.place.C, Y: f.place.S})
+	frame.Y = host.Dir(geom.Vec2{X: -f.place.S, Y: f.place.C})
 	return Reached
 }

@@ -172,11 +172,10 @@ func (f *parallelFold) pose(p *Pose) Reach {
 // ridge.
 func (f *parallelFold) posePanel(p *Pose, host *Hinge, side, panel int, base_F, ridge_F geom.Vec2, start_W geom.Vec3) {
 	up_F := ridge_F.Sub(base_F).Mul(1 / f.width[side])
-	p.Panels[panel] = geom.Frame{
-		Origin: start_W.Add(geom.Combine(base_F.X, host.S, base_F.Y, host.N)),
-		X:      host.H,
-		Y:      geom.Combine(up_F.X, host.S, up_F.Y, host.N),
-	}
+	frame := &p.Panels[panel]
+	frame.Origin = start_W.Add(geom.Combine(base_F.X, host.S, base_F.Y, host.N))
+	frame.X = host.H
+	frame.Y = geom.Combine(up_F.X, host.S, up_F.Y, host.N)
 }
 
 // poseFolds fills in the folds that something stands on.

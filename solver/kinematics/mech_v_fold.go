@@ -27,7 +27,12 @@ import (
 //	M = (g1+g2)/2 = (S·cos ā·sin δ,  cos ā·cos δ, C·sin ā·cos δ)
 //	D = (g2-g1)/2 = (S·sin ā·cos δ, -sin ā·sin δ, C·cos ā·sin δ)
 //
-// M ⟂ D and |M|² + |D|² = 1. From c·M = cos b̄·cos ε and c·D = -sin b̄·sin ε,
+// with M ⟂ D, |M|² + |D|² = 1 and
+//
+//	|M|² = cos²ā + C²·sin a1·sin a2    |D|² = sin²δ + S²·sin a1·sin a2
+//	D × M = (-C·sin δ·cos δ, -S·C·sin a1·sin a2, S·sin ā·cos ā)
+//
+// From c·M = cos b̄·cos ε and c·D = -sin b̄·sin ε,
 //
 //	c = cos b̄·cos ε/|M|²·M - sin b̄·sin ε/|D|²·D ± √(open·shut)/(|M|²|D|²)·(D × M)
 //	open = |M|² - cos²b̄ = C²·sin a1·sin a2 + sin(b̄-ā)·sin(b̄+ā)
@@ -36,7 +41,7 @@ import (
 // The last product vanishes when a1+b1 = a2+b2 or a1-b1 = a2-b2, the shut-flat
 // conditions; the one above it when a1+a2 = b1+b2, flush when open. Written so,
 // nothing cancels as S → 0 or C → 0, and the symmetric case needs no branch: D
-// keeps its direction, s, however small S is.
+// keeps its direction, s, however small S is, and leastSine stands for none.
 //
 // Sign. D × M points to the side the ridge falls to when it leans away from h,
 // so + is lean away and - lean toward.
@@ -50,14 +55,17 @@ type vFold struct {
 
 	sinA, cosA [2]float64
 	sinB, cosB [2]float64
+	cscB, cotB [2]float64
 
-	m, d    [3]float64 // M and D, before S and C are put in
-	sinA1A2 float64
-	flush   float64 // sin(b̄-ā)·sin(b̄+ā), zero when it opens flush
-	flat    float64 // sin(δ-ε)·sin(δ+ε), zero when it shuts flat
-	alongM  float64 // cos b̄·cos ε
-	alongD  float64 // -sin b̄·sin ε
-	lean    float64 // +1 away, -1 toward
+	m, d, dm  [3]float64 // M, D and D × M, before S and C are put in
+	sinA1A2   float64
+	cosMA2    float64 // cos²ā
+	sinDelta2 float64 // sin²δ
+	flush     float64 // sin(b̄-ā)·sin(b̄+ā), zero when it opens flush
+	flat      float64 // sin(δ-ε)·sin(δ+ε), zero when it shuts flat
+	alongM    float64 // cos b̄·cos ε
+	alongD    float64 // -sin b̄·sin ε
+	lean      float64 // +1 away, -1 toward
 }
 
 // flatRounding is the rounding, in radians, of the sum of four angles entered
@@ -72,6 +80,26 @@ const reachRounding = 1e-12
 // inOneLine is |M|² below which the base lines are in one line: M is then so
 // short that rounding (1e-16) decides a millionth of its direction.
 const inOneLine = 1e-20
+
+// leastSine stands for a sine of zero, so that D keeps its direction; no number
+// of a pose is changed by it.
+const leastSine = 1e-100
+
+func withDirection(sine float64) float64 {
+	if math.Abs(sine) < leastSine {
+		return leastSine
+	}
+	return sine
+}
+
+// notBelowZero takes out what rounding left below zero. The built-in max costs
+// more than a square root, for the sake of numbers that are none.
+func notBelowZero(v float64) float64 {
+	if v < 0 {
+		return 0
+	}
+	return v
+}
 
 func compileVFold(c *compiler, i int, m *design.Mechanism, spec *design.VFold) poser {
 	left, right := spec.Sides()
@@ -123,6 +151,7 @@ func (v *vFold) constants(left, right design.VSide) {
 	for side, s := range [2]design.VSide{left, right} {
 		v.sinA[side], v.cosA[side] = s.BaseAngle.Sincos()
 		v.sinB[side], v.cosB[side] = s.PanelAngle.Sincos()
+		v.cscB[side], v.cotB[side] = 1/v.sinB[side], v.cosB[side]/v.sinB[side]
 	}
 	meanA, meanB := (left.BaseAngle+right.BaseAngle)/2, (left.PanelAngle+right.PanelAngle)/2
 	delta, eps := matched(
@@ -135,6 +164,8 @@ func (v *vFold) constants(left, right design.VSide) {
 	v.m = [3]float64{cosMA * sinDelta, cosMA * cosDelta, sinMA * cosDelta}
 	v.d = [3]float64{sinMA * cosDelta, -sinMA * sinDelta, cosMA * sinDelta}
 	v.sinA1A2 = v.sinA[0] * v.sinA[1]
+	v.dm = [3]float64{-sinDelta * cosDelta, -v.sinA1A2, sinMA * cosMA}
+	v.cosMA2, v.sinDelta2 = cosMA*cosMA, sinDelta*sinDelta
 	v.flat = math.Sin(delta-eps) * math.Sin(delta+eps)
 	v.flush = sinOrZero(meanB-meanA) * sinOrZero(meanB+meanA)
 	v.alongM, v.alongD = cosMB*cosEps, -sinMB*sinEps
@@ -179,13 +210,10 @@ func (v *vFold) baseLine(host Face, panel int, s design.VSide, side int) baseLin
 
 func (v *vFold) pose(p *Pose) Reach {
 	f := v.host.state(p)
-	S, C := f.Sin, f.Cos
-	m := geom.Vec3{X: S * v.m[0], Y: v.m[1], Z: C * v.m[2]}
-	d := geom.Vec3{X: S * v.d[0], Y: v.d[1], Z: C * v.d[2]}
-	mm, dd := m.Dot(m), d.Dot(d)
-
-	open := C*C*v.sinA1A2 + v.flush
-	shut := S*S*v.sinA1A2 + v.flat
+	S, C := withDirection(f.Sin), f.Cos
+	x, y := C*C*v.sinA1A2, S*S*v.sinA1A2
+	open, shut := x+v.flush, y+v.flat
+	mm, dd := x+v.cosMA2, y+v.sinDelta2
 	switch {
 	case open < -reachRounding:
 		return LockedOpen
@@ -194,34 +222,28 @@ func (v *vFold) pose(p *Pose) Reach {
 	case mm < inOneLine:
 		return Singular
 	}
-	open, shut = max(open, 0), max(shut, 0)
-	if dd == 0 { // symmetric and shut: the limit of D/|D| is s, of shut/|D|² is 1
-		d, dd, shut = geom.Vec3{X: 1}, 1, 1
-		mm = m.Dot(m)
-	}
-	c := geom.Combine3(
-		v.alongM/mm, m,
-		v.alongD/dd, d,
-		v.lean*math.Sqrt(open*shut)/(mm*dd), d.Cross(m),
-	)
+	k := 1 / (mm * dd)
+	alongM, alongD := v.alongM*dd*k, v.alongD*mm*k
+	across := v.lean * math.Sqrt(notBelowZero(open)*notBelowZero(shut)) * k
+	c_W := f.world(geom.Vec3{
+		X: S*(alongM*v.m[0]+alongD*v.d[0]) + across*C*v.dm[0],
+		Y: alongM*v.m[1] + alongD*v.d[1] + across*S*C*v.dm[1],
+		Z: C*(alongM*v.m[2]+alongD*v.d[2]) + across*S*v.dm[2],
+	})
 
 	origin_W := f.Origin.Add(f.H.Mul(v.at))
-	c_W := f.world(c)
-	v.posePanel(p, f, 0, v.left, geom.Vec3{X: -S * v.sinA[0], Y: v.cosA[0], Z: C * v.sinA[0]}, c_W, origin_W)
-	v.posePanel(p, f, 1, v.right, geom.Vec3{X: S * v.sinA[1], Y: v.cosA[1], Z: C * v.sinA[1]}, c_W, origin_W)
+	v.posePanel(&p.Panels[v.left], 0, f.world(geom.Vec3{X: -S * v.sinA[0], Y: v.cosA[0], Z: C * v.sinA[0]}), c_W, origin_W)
+	v.posePanel(&p.Panels[v.right], 1, f.world(geom.Vec3{X: S * v.sinA[1], Y: v.cosA[1], Z: C * v.sinA[1]}), c_W, origin_W)
 	v.poseFolds(p, f, c_W, origin_W)
 	return Reached
 }
 
-// posePanel puts a panel's u along its base line and v across it towards c.
-func (v *vFold) posePanel(p *Pose, f *Hinge, side, panel int, g_F, c_W, origin_W geom.Vec3) {
-	g_W := f.world(g_F)
-	k := 1 / v.sinB[side]
-	p.Panels[panel] = geom.Frame{
-		Origin: origin_W,
-		X:      g_W,
-		Y:      geom.Combine(k, c_W, -k*v.cosB[side], g_W),
-	}
+// posePanel puts a panel's u along its base line g and v across it towards c:
+// (c - cos b·g)/sin b.
+func (v *vFold) posePanel(panel *geom.Frame, side int, g_W, c_W, origin_W geom.Vec3) {
+	panel.Origin = origin_W
+	panel.X = g_W
+	panel.Y = geom.Combine(v.cscB[side], c_W, -v.cotB[side], g_W)
 }
 
 // poseFolds fills in the folds that something stands on.

@@ -58,10 +58,7 @@ func (a *Assembly) PoseInto(p *Pose, drive Drive) {
 	}
 	p.Drive = drive
 	p.AllReached = true
-	g := &p.hinges[gutterFold]
-	g.open(drive.Opening)
-	p.Panels[pageLeft] = geom.Frame{X: g.H, Y: geom.Vec3{X: -g.Sin, Z: g.Cos}}
-	p.Panels[pageRight] = geom.Frame{X: g.H, Y: geom.Vec3{X: g.Sin, Z: g.Cos}}
+	p.openPages()
 	for i := range a.steps {
 		s := &a.steps[i]
 		reach := HostLocked
@@ -71,6 +68,19 @@ func (a *Assembly) PoseInto(p *Pose, drive Drive) {
 		p.Reach[s.mechanism] = reach
 		p.AllReached = p.AllReached && reach == Reached
 	}
+}
+
+// openPages poses the gutter and the pages. Frames are written field by field
+// here and in the posers: a struct built first and copied stalls on its own
+// stores, which cost more than the arithmetic.
+func (p *Pose) openPages() {
+	g := &p.hinges[gutterFold]
+	g.open(p.Drive.Opening)
+	left, right := &p.Panels[pageLeft], &p.Panels[pageRight]
+	left.Origin, right.Origin = geom.Vec3{}, geom.Vec3{}
+	left.X, right.X = g.H, g.H
+	left.Y = geom.Vec3{X: -g.Sin, Z: g.Cos}
+	right.Y = geom.Vec3{X: g.Sin, Z: g.Cos}
 }
 
 // PoseEach poses the assembly at each of the openings in turn, with every hand
