@@ -144,10 +144,10 @@ func (s *scene) compare(a, b *sheet, n geom.Vec3) float64 {
 // earlier.
 func (s *scene) compareByMaking(a, b *face, n geom.Vec3) float64 {
 	ga, gb := s.generation[a.panel], s.generation[b.panel]
-	if ga > gb || ga == gb && a.panel > b.panel {
-		return b.printed * b.normal.Dot(n)
+	if ga < gb || ga == gb && a.panel < b.panel {
+		return -s.compareByMaking(b, a, n)
 	}
-	return -a.printed * a.normal.Dot(n)
+	return b.printed * b.normal.Dot(n)
 }
 
 // height is how high, along n, the paper of the sheet now at q is in the nudged

@@ -188,11 +188,28 @@ func (g *fragment) inside(line *cutLine, tolerance float64) [][2]geom.Vec2 {
 		}
 		return 0
 	})
+	paper := g.face.whole.outline()
 	seams := make([][2]geom.Vec2, 0, len(points)/2)
 	for i := 0; i+1 < len(points); i += 2 {
-		if points[i] != points[i+1] {
-			seams = append(seams, [2]geom.Vec2{points[i], points[i+1]})
+		a, b := points[i], points[i+1]
+		// Where a ring runs to and fro along an earlier cut, both ways are
+		// crossed in one place, and between them is nothing. Where this cut is
+		// almost that one, the places may be far apart, with no paper there.
+		if b.Sub(a).Norm() > 2*tolerance && geom.RingsContain(paper, a.Lerp(b, 0.5)) {
+			seams = append(seams, [2]geom.Vec2{a, b})
 		}
 	}
 	return seams
+}
+
+// outline is the rings without what their sides are.
+func (g *fragment) outline() [][]geom.Vec2 {
+	out := make([][]geom.Vec2, len(g.rings))
+	for i, ring := range g.rings {
+		out[i] = make([]geom.Vec2, len(ring))
+		for j, c := range ring {
+			out[i][j] = c.at
+		}
+	}
+	return out
 }
