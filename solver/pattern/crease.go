@@ -56,29 +56,35 @@ func (m *maker) appendCrease(part, fold int, from, to geom.Vec2, kind CreaseKind
 	})
 }
 
-// addCreases scores the folds between panels of one part: towards the printed
-// side when that is the side the fold is worked on, as in the gutter, and away
-// from it when the fold is worked on from underneath, as in a ridge.
+// addCreases scores the folds between panels of one part: towards the side the
+// part shows when that is the side the fold is worked on, as in the gutter, and
+// away from it when the fold is worked on from underneath, as in a ridge. A
+// fold is scored where both panels have a straight edge, and not where a
+// mechanism is cut out of it.
 func (m *maker) addCreases() {
 	for i := range m.a.Folds {
 		f := &m.a.Folds[i]
-		if f.Role == kinematics.BaseFold {
+		if f.Role == kinematics.BaseFold && !m.oneSheet(f.Mechanism) {
 			continue
 		}
 		kind := Mountain
-		if workingSide(&f.Left, true) == m.a.Panels[f.Left.Panel].Printed {
+		if workingSide(&f.Left, true) == m.visible(f.Left.Panel) {
 			kind = Valley
 		}
 		place := m.place[f.Left.Panel]
 		at, along := place.Apply(f.Left.Origin), place.Dir(f.Left.Along)
-		from, to := 0.0, f.Length
-		for _, panel := range f.Panels {
-			shape := m.a.Panels[panel].Shape
-			outer := outerContour(shape)
-			edgeFrom, edgeTo := edgeOn(at, along, f.Length, anticlockwise(shape[outer:outer+1].Transform(m.place[panel])))
-			from, to = max(from, edgeFrom), min(to, edgeTo)
+		from, to := f.Start, f.Length
+		if f.Role != kinematics.BaseFold { // a base crease runs across its host
+			for _, panel := range f.Panels {
+				shape := m.a.Panels[panel].Shape
+				outer := outerContour(shape)
+				edgeFrom, edgeTo := edgeOn(at, along, f.Length, anticlockwise(shape[outer:outer+1].Transform(m.place[panel])))
+				from, to = max(from, edgeFrom), min(to, edgeTo)
+			}
 		}
-		m.appendCrease(m.partOf[f.Left.Panel], i, at.Add(along.Mul(from)), at.Add(along.Mul(to)), kind)
+		for _, s := range m.creaseLeft(i, at, along, from, to) {
+			m.appendCrease(m.partOf[f.Left.Panel], i, at.Add(along.Mul(s[0])), at.Add(along.Mul(s[1])), kind)
+		}
 	}
 }
 

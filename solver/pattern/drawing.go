@@ -49,7 +49,11 @@ func (p *Part) Drawing() draw.Part {
 		if c.Kind == Mountain {
 			op = draw.ScoreMountain
 		}
-		add(op, c.ID, geom.PolylinePath([]geom.Vec2{c.From, c.To}, false), false)
+		id := c.ID
+		if n := before(p.Creases[:i], c.ID); n > 0 {
+			id += "-" + strconv.Itoa(n+1)
+		}
+		add(op, id, geom.PolylinePath([]geom.Vec2{c.From, c.To}, false), false)
 	}
 	// Inner cuts before the outline: the sheet still holds the part.
 	for i := range p.Slots {
@@ -57,6 +61,9 @@ func (p *Part) Drawing() draw.Part {
 	}
 	for i := range p.Holes {
 		add(draw.Cut, "hole-"+strconv.Itoa(i+1), p.Holes[i:i+1], false)
+	}
+	for i := range p.Cuts {
+		add(draw.Cut, "cut-"+strconv.Itoa(i+1), p.Cuts[i:i+1], false)
 	}
 	add(draw.Cut, "outline", p.Outline, false)
 	add(draw.Label, "guides", p.Guides, false)
@@ -68,4 +75,15 @@ func (p *Part) Drawing() draw.Part {
 		})
 	}
 	return out
+}
+
+// before counts the creases of a fold.
+func before(list []Crease, id string) int {
+	n := 0
+	for i := range list {
+		if list[i].ID == id {
+			n++
+		}
+	}
+	return n
 }

@@ -13,7 +13,7 @@ import (
 func (m *maker) addJoints() {
 	folds := make([][]int, len(m.a.Design.Mechanisms))
 	for i := range m.a.Folds {
-		if f := &m.a.Folds[i]; f.Role == kinematics.BaseFold {
+		if f := &m.a.Folds[i]; f.Role == kinematics.BaseFold && !m.oneSheet(f.Mechanism) {
 			folds[f.Mechanism] = append(folds[f.Mechanism], i)
 		}
 	}

@@ -86,6 +86,11 @@ func newLetterer(p *Part, height float64) *letterer {
 	for i := range p.Glue {
 		w.block(p.Glue[i].Path.Flatten(flatTolerance))
 	}
+	for _, line := range p.Cuts.Flatten(flatTolerance) {
+		for i := 1; i < len(line); i++ {
+			w.edges = append(w.edges, edge{line[i-1], line[i]})
+		}
+	}
 	for i := range p.Creases {
 		w.edges = append(w.edges, edge{p.Creases[i].From, p.Creases[i].To})
 	}

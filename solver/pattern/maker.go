@@ -57,10 +57,14 @@ func (m *maker) layOutPanels() {
 		}
 	}
 	for owner, list := range panels {
+		if m.oneSheet(owner - 1) {
+			continue
+		}
 		for _, sheet := range m.sheets(list, ridges[owner]) {
 			m.addPart(owner-1, len(sheet.panels) == len(list), sheet)
 		}
 	}
+	m.addOneSheet()
 	m.grainFigures()
 	m.requests = make([][]labelRequest, len(m.Parts))
 }

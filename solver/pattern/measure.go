@@ -17,7 +17,7 @@ func (p *Part) Area() float64 {
 
 // CutLength is the length of all cuts, mm.
 func (p *Part) CutLength() float64 {
-	length := p.Outline.Length() + p.Holes.Length()
+	length := p.Outline.Length() + p.Holes.Length() + p.Cuts.Length()
 	for i := range p.Slots {
 		length += p.Slots[i].Path.Length()
 	}

@@ -25,6 +25,7 @@ type Part struct {
 	Count     int
 	Outline   geom.Path // one closed contour, anticlockwise
 	Holes     geom.Path // closed contours inside the outline, clockwise
+	Cuts      geom.Path // open cuts inside the outline
 	Creases   []Crease
 	Slots     []Slot
 	Glue      []GlueArea
@@ -58,7 +59,9 @@ func (k CreaseKind) String() string {
 	return "valley"
 }
 
-// Crease is a score. A base fold is scored where its tab joins the panel.
+// Crease is a score. A base fold is scored where its tab joins the panel. A fold
+// that a mechanism is cut out of has a crease on either side of it, with the
+// same ID.
 type Crease struct {
 	ID       string // of the fold
 	Fold     int    // index in the assembly

@@ -40,9 +40,9 @@ func (m *maker) baseFold(index int) baseFold {
 }
 
 // hostOnBack tells whether the face of the host that a mechanism stands on is
-// the reverse of the host's printed face.
+// the reverse of the one its part shows.
 func (m *maker) hostOnBack(b *baseFold) bool {
-	return workingSide(b.host, b.hostLeft) != m.a.Panels[b.host.Panel].Printed
+	return workingSide(b.host, b.hostLeft) != m.visible(b.host.Panel)
 }
 
 // tabOnBack tells which face of a base tab is glued. A tab glued to the face

@@ -99,8 +99,14 @@ func (m *maker) seen(panel int) geom.Placement {
 // layAlong is the placement of a panel that puts a face's origin at a point and
 // its line along a direction, seen from the printed face.
 func (m *maker) layAlong(f *kinematics.Face, at, along geom.Vec2) geom.Placement {
+	return layFace(f, at, along, m.a.Panels[f.Panel].Printed < 0)
+}
+
+// layFace is the placement, mirrored or not, that puts a face's origin at a
+// point and its line along a direction.
+func layFace(f *kinematics.Face, at, along geom.Vec2, mirror bool) geom.Placement {
 	// The turn that takes the line, mirrored first, to the direction asked for.
-	a, mirror := f.Along, m.a.Panels[f.Panel].Printed < 0
+	a := f.Along
 	if mirror {
 		a.Y = -a.Y
 	}

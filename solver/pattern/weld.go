@@ -34,10 +34,7 @@ func weld(a, b geom.Contour, p, q geom.Vec2) geom.Contour {
 // empty stretch has to < from.
 func edgeOn(at, along geom.Vec2, length float64, c geom.Contour) (from, to float64) {
 	from, to = 0, -1
-	segments := c.Segments
-	if c.End() != c.Start {
-		segments = append(segments[:len(segments):len(segments)], geom.Segment{Kind: geom.Line, To: c.Start})
-	}
+	segments := closedSegments(&c)
 	p := c.Start
 	for _, s := range segments {
 		a, b := p.Sub(at), s.To.Sub(at)
@@ -64,10 +61,7 @@ func sharedEdge(at, along geom.Vec2, length float64, a, b geom.Contour) (from, t
 // openedAt is the contour without its straight edge through p and q: the open
 // run from the end of that edge round to its start.
 func openedAt(c geom.Contour, p, q geom.Vec2) (geom.Contour, bool) {
-	segments := c.Segments
-	if c.End() != c.Start {
-		segments = append(segments[:len(segments):len(segments)], geom.Segment{Kind: geom.Line, To: c.Start})
-	}
+	segments := closedSegments(&c)
 	from := c.Start
 	for i, s := range segments {
 		if s.Kind == geom.Line &&
@@ -120,4 +114,12 @@ func tidied(c geom.Contour) geom.Contour {
 
 func runsOn(a, b, c geom.Vec2) bool {
 	return b.Sub(a).Dot(c.Sub(b)) > 0 && geom.PointSegmentDistance(b, a, c) < weldTolerance
+}
+
+// closedSegments are the segments of a closed contour with its closing line.
+func closedSegments(c *geom.Contour) []geom.Segment {
+	if c.End() == c.Start {
+		return c.Segments
+	}
+	return append(c.Segments[:len(c.Segments):len(c.Segments)], geom.Segment{Kind: geom.Line, To: c.Start})
 }
