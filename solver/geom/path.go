@@ -1,5 +1,7 @@
 package geom
 
+import "slices"
+
 // SegmentKind tells how a segment gets from its start to its end.
 type SegmentKind uint8
 
@@ -117,14 +119,13 @@ func (p Path) Reverse() Path {
 func (c *Contour) reverse() Contour {
 	segments := c.Segments
 	if c.Closed && c.End() != c.Start {
-		segments = append(segments[:len(segments):len(segments)], Segment{Kind: Line, To: c.Start})
+		segments = append(slices.Clip(segments), Segment{Kind: Line, To: c.Start})
 	}
 	r := Contour{Start: c.Start, Closed: c.Closed, Segments: make([]Segment, 0, len(segments))}
 	if n := len(segments); n > 0 {
 		r.Start = segments[n-1].To
 	}
-	for i := len(segments) - 1; i >= 0; i-- {
-		s := segments[i]
+	for i, s := range slices.Backward(segments) {
 		if i > 0 {
 			s.To = segments[i-1].To
 		} else {

@@ -118,7 +118,7 @@ func (p *pathParser) command(command, previous byte, relative bool) error {
 	}
 	count, _ := pathArguments(command)
 	var n [6]float64
-	for j := 0; j < count; j++ {
+	for j := range count {
 		if j > 0 {
 			p.comma()
 		}

@@ -104,7 +104,7 @@ func TestFlattenBound(t *testing.T) {
 		p[0].each(func(_ int, k *curve) {
 			n := k.steps(tol)
 			total += n
-			for j := 0; j < n; j++ {
+			for j := range n {
 				a, b := k.at(float64(j)/float64(n)), k.at(float64(j+1)/float64(n))
 				for q := 1; q < 8; q++ {
 					at := k.at((float64(j) + float64(q)/8) / float64(n))
