@@ -64,10 +64,7 @@ func (m *maker) addBaseJoint(mechanism int, b, sibling *baseFold) {
 			limits = append(limits, h)
 		}
 	}
-	shape := m.a.Panels[b.panel.Panel].Shape
-	outer := outerContour(shape)
-	from, to := edgeOn(b.panel.Origin, b.panel.Along, b.length, shape[outer])
-	t, ok := makeTab(from, to, spec, limits)
+	t, ok := m.fitTab(b, spec, limits)
 	if !ok {
 		m.report(CodeNoTab, mechanism, "joint",
 			fmt.Sprintf("%s has no room for a tab between the edges and creases of %s", m.a.Folds[b.index].ID, m.a.Panels[b.host.Panel].ID))

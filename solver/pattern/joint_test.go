@@ -145,3 +145,50 @@ func TestTabsOfOnePartKeepApart(t *testing.T) {
 	}
 	approx(t, "gap", gap, 1, 1e-9)
 }
+
+// A sail whose free edge is cut in to a waist: the block on it has its base line
+// across the waist, so its tab stays on the paper that is there.
+func TestTabOnAHollowHost(t *testing.T) {
+	const sail = `{"id":"sail","kind":"v_fold","on":{"fold":"gutter"},"at":100,"left":{"base_angle":50,"panel_angle":90,"base_length":90,"profile":"M0 0 L0.5 -0.35 L1 0"},"ridge_length":90},
+		{"id":"block","kind":"v_fold","on":{"fold":"sail.right_base"},"at":40,"left":{"base_angle":60,"panel_angle":70,"base_length":45},"ridge_length":30}`
+	a, p := cleanPattern(t, one(sail))
+	for _, j := range p.Joints {
+		fold := a.FoldIndex(j.ID)
+		host := a.Folds[fold].Panels[0]
+		_, place := placements(p, a)
+		outline := a.Panels[host].Outline
+		for _, q := range p.Part(j.Host).glue(j.Label).Path.Flatten(flatTolerance)[0] {
+			v := place[host].Inverse().Apply(q)
+			if !geom.PolygonContains(outline, v) && geom.PolygonDistance(outline, v) > onEdge {
+				t.Errorf("mark %s of %s reaches off %s", j.Label, j.ID, a.Panels[host].ID)
+			}
+		}
+	}
+	// The free edge's waist is kept in the part: each panel loses the triangle
+	// between the straight edge, 90√2 long, and the waist 0.35 of it deep.
+	panels := 0.0
+	for _, pl := range p.Part("sail").Panels {
+		panels += math.Abs(a.Panels[pl.Panel].Shape.Area())
+	}
+	edge := 90 * math.Sqrt2
+	approx(t, "panels", panels, 90*90-edge*0.35*edge, 1e-6)
+}
+
+// With the apex trimmed the tabs start at the trim, and the panels are joined
+// along what is left of the ridge.
+func TestTrimmedApex(t *testing.T) {
+	_, p := cleanPattern(t, one(`{"id":"boat","kind":"v_fold","on":{"fold":"gutter"},"at":100,"apex_trim":12,"left":{"base_angle":60,"panel_angle":90,"base_length":70},"ridge_length":85}`))
+	boat := p.Part("boat")
+	approx(t, "ridge", boat.crease("boat.ridge").Length(), 85-12, 1e-9)
+	approx(t, "base", boat.crease("boat.left_base").Length(), 70-12, 1e-9)
+	tab := 58*10 - 100*math.Tan(35*math.Pi/180)
+	approx(t, "area", boat.Area(), 70*85-12*12+2*tab, 1e-6)
+}
+
+// A round free edge stays round in the part.
+func TestProfileStaysCurved(t *testing.T) {
+	_, p := cleanPattern(t, one(`{"id":"hull","kind":"v_fold","on":{"fold":"gutter"},"at":100,"left":{"base_angle":60,"panel_angle":90,"base_length":70,"profile":"M0 0 C0.2 0.3 0.8 0.3 1 0"},"ridge_length":85}`))
+	if n := kinds(p.Part("hull").Outline); n[geom.Cubic] != 2 {
+		t.Errorf("segments %v, want the two cubic edges", n)
+	}
+}

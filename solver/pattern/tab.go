@@ -68,6 +68,56 @@ func makeTab(from, to float64, j *design.Joint, limits []halfPlane) (t tab, ok b
 	return t, t.depth() > minTabDepth
 }
 
+// fitTab makes the tab of a base line within its limits and on a host of any
+// shape: along the longest stretch of the base line that is on the host, as deep
+// as the host allows.
+func (m *maker) fitTab(b *baseFold, j *design.Joint, limits []halfPlane) (tab, bool) {
+	shape := m.a.Panels[b.panel.Panel].Shape
+	from, to := edgeOn(b.panel.Origin, b.panel.Along, b.length, shape[outerContour(shape)])
+	host := m.a.Panels[b.host.Panel].Outline
+	if convex(host) {
+		return makeTab(from, to, j, limits)
+	}
+	frame := b.onHost(j.TabSide)
+	from, to = longestInside(host, frame.origin, frame.along, from, to)
+	fits := func(depth float64) (tab, bool) {
+		t, ok := makeTab(from, to, j, append(limits[:len(limits):len(limits)], halfPlane{geom.Vec2{Y: -1}, -depth}))
+		return t, ok && t.inside(host, &frame)
+	}
+	best, ok := fits(j.TabDepth)
+	if ok {
+		return best, true
+	}
+	for least, most := 0.0, j.TabDepth; most-least > depthStep; {
+		depth := (least + most) / 2
+		if t, fit := fits(depth); fit {
+			best, ok, least = t, true, depth
+		} else {
+			most = depth
+		}
+	}
+	return best, ok
+}
+
+// depthStep is how finely the depth of a tab is fitted to its host, mm.
+const depthStep = 0.05
+
+// inside tells whether the tab lies on the host. Its base line may run along
+// the host's edge.
+func (t *tab) inside(host []geom.Vec2, f *tabFrame) bool {
+	points := make([]geom.Vec2, len(t.polygon))
+	for i, p := range t.polygon {
+		points[i] = f.at(p)
+	}
+	for i, p := range points {
+		d := points[(i+1)%len(points)].Sub(p)
+		if len(outside(host, p, d.Unit(), 0, d.Norm())) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
 // minTabDepth is the depth below which a tab cannot be folded at all, mm.
 const minTabDepth = 0.5
 
@@ -144,7 +194,7 @@ func (m *maker) hostLimits(b *baseFold, j *design.Joint) []halfPlane {
 	host := b.host.Panel
 	outline := m.a.Panels[host].Outline
 	if !convex(outline) {
-		outline = nil // half planes say nothing about it
+		outline = nil // for fitTab
 	}
 	inward := 1.0
 	if geom.PolygonArea(outline) < 0 {
