@@ -15,6 +15,8 @@ const (
 	// neckShare is the least part of a tab's width that must be joined to the
 	// figure; a narrower neck tears. Common practice.
 	neckShare = 0.5
+	// tabSliver is the share of a tab's area that is rounding and not paper.
+	tabSliver = 1e-3
 	// sliver is an area that is rounding and not paper, mm².
 	sliver = 1e-3
 )
@@ -190,18 +192,33 @@ func (m *maker) addFigureTab(mechanism, panel int, spec *design.Figure) {
 	}
 }
 
-// joinFigureTab adds the tab to the figure's outline, or reports why it cannot.
+// joinFigureTab adds the tab to the figure's outline, or cuts it from the figure
+// where that covers it, or reports why neither can be done.
 func (m *maker) joinFigureTab(mechanism, panel int, from, to, depth float64, tabShape geom.Path) bool {
 	part := &m.Parts[m.partOf[panel]]
 	place := m.place[panel]
 	figure := append(append(geom.Path{}, part.Outline...), part.Holes...)
-	if covered, err := geom.Intersection(figure, geom.Rect(from, -depth, to, -tabOverlap).Transform(place)); err == nil && abs(covered.Area()) > sliver {
-		m.report(CodeTabInFigure, mechanism, "tab",
-			fmt.Sprintf("%s reaches below its own line v = 0 where the tab hangs, so the tab cannot go through a slot", part.Name))
-		return false
+	share := func(x0, y0, x1, y1 float64) float64 { // of a rectangle covered by the figure
+		covered, err := geom.Intersection(figure, geom.Rect(x0, y0, x1, y1).Transform(place))
+		if err != nil {
+			return 0
+		}
+		return abs(covered.Area()) / ((x1 - x0) * (y1 - y0))
 	}
-	neck, err := geom.Intersection(figure, geom.Rect(from, 0, to, tabOverlap).Transform(place))
-	if err != nil || abs(neck.Area()) < neckShare*(to-from)*tabOverlap {
+	if share(from, -depth, to, -tabOverlap) > tabSliver {
+		web := max(minWeb, minWebCalipers*m.a.Design.Paper.Caliper)
+		if share(from-web, -depth-web, to+web, tabOverlap) < 1-tabSliver {
+			m.report(CodeTabInFigure, mechanism, "tab",
+				fmt.Sprintf("%s reaches below its own line v = 0 and covers part of its tab: let it cover the tab and %.3g mm around it, or none of it", part.Name, web))
+			return false
+		}
+		// A tongue, cut free on three sides and pushed through the slot.
+		part.Cuts = append(part.Cuts, geom.PolylinePath([]geom.Vec2{
+			{X: from}, {X: from, Y: -depth}, {X: to, Y: -depth}, {X: to},
+		}, false).Transform(place)...)
+		return true
+	}
+	if share(from, 0, to, tabOverlap) < neckShare {
 		m.report(CodeTabNotJoined, mechanism, "tab/at",
 			fmt.Sprintf("the tab of %s is not joined to it: the outline must cover at least half the tab's width at v = 0", part.Name))
 		return false

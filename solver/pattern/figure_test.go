@@ -96,6 +96,25 @@ func TestFigureIsSeenAsItsPanelIs(t *testing.T) {
 	}
 }
 
+// A figure that covers its tab and the web around it has the tab cut from it as
+// a tongue: three sides, no paper added.
+func TestTongue(t *testing.T) {
+	_, p := cleanPattern(t, figureOn(`"outline":"M-10 -20 H30 V10 H-10 Z","fix":"tab_in_slot","tab":{"at":10,"width":12,"depth":8}`))
+	lamp := p.Part("lamp")
+	approx(t, "area", lamp.Area(), 40*30, 1e-9)
+	if len(lamp.Cuts) != 1 || lamp.Cuts[0].Closed {
+		t.Fatalf("cuts %+v, want one open line", lamp.Cuts)
+	}
+	approx(t, "cut", lamp.Cuts.Length(), 2*8+12, 1e-9)
+	if ends := lamp.Cuts[0]; ends.Start.Y != 0 || ends.End().Y != 0 {
+		t.Errorf("the tongue hangs from %v and %v, want the line v = 0", ends.Start, ends.End())
+	}
+	approx(t, "glue", lamp.glue("A").Path.Area(), 12*8, 1e-9)
+	if len(p.Part("page").Slots) != 1 {
+		t.Error("no slot for the tongue")
+	}
+}
+
 func TestFigureHolesStay(t *testing.T) {
 	_, p := cleanPattern(t, figureOn(`"outline":"M0 0 H30 V20 H0 Z M5 5 H10 V10 H5 Z M20 10 A3 3 0 0 0 26 10 A3 3 0 0 0 20 10 Z","fix":"tab_in_slot","tab":{"at":15}`))
 	lamp := p.Part("lamp")
@@ -120,7 +139,7 @@ func TestFigureProblems(t *testing.T) {
 		{"tab beside the figure", `"outline":"M0 0 H10 V10 H0 Z","fix":"tab_in_slot","tab":{"at":30}`, "/mechanisms/0/tab/at", CodeTabNotJoined},
 		{"figure above its line", `"outline":"M0 3 H20 V10 H0 Z","fix":"tab_in_slot","tab":{"at":10}`, "/mechanisms/0/tab/at", CodeTabNotJoined},
 		{"a third of the tab joined", `"outline":"M0 0 H10 V10 H0 Z","fix":"tab_in_slot","tab":{"at":11.5,"width":9}`, "/mechanisms/0/tab/at", CodeTabNotJoined},
-		{"figure over its tab", `"outline":"M0 -9 H20 V10 H0 Z","fix":"tab_in_slot","tab":{"at":10}`, "/mechanisms/0/tab", CodeTabInFigure},
+		{"figure over its tab", `"outline":"M0 -9.5 H20 V10 H0 Z","fix":"tab_in_slot","tab":{"at":10}`, "/mechanisms/0/tab", CodeTabInFigure},
 		{"two pieces", `"outline":"M0 0 H10 V10 H0 Z M20 0 H25 V5 H20 Z"`, "/mechanisms/0/outline", CodePieces},
 		{"an island in a hole", `"outline":"M0 0 H30 V30 H0 Z M5 5 H25 V25 H5 Z M10 10 H20 V20 H10 Z"`, "/mechanisms/0/outline", CodePieces},
 	} {

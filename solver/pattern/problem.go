@@ -8,7 +8,7 @@ const (
 	CodeNoTab Code = "no_room_for_tab"
 	// CodeTabNotJoined: a figure's tab hangs beside the figure.
 	CodeTabNotJoined Code = "tab_not_joined"
-	// CodeTabInFigure: a figure covers its own tab.
+	// CodeTabInFigure: a figure covers part of its own tab.
 	CodeTabInFigure Code = "tab_inside_figure"
 	// CodeSlotOffPanel: a slot is not wholly on the panel it belongs to.
 	CodeSlotOffPanel Code = "slot_off_panel"
