@@ -3,6 +3,7 @@ package view
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -54,9 +55,9 @@ func nearest(s *scene, q geom.Vec2) (hits []hit, clear bool) {
 
 // painted is the last fragment painted over a point, nil when there is none.
 func painted(s *scene, order []*fragment, q geom.Vec2) *fragment {
-	for i := len(order) - 1; i >= 0; i-- {
-		if geom.RingsContain(s.shape(order[i]), q) {
-			return order[i]
+	for _, g := range slices.Backward(order) {
+		if geom.RingsContain(s.shape(g), q) {
+			return g
 		}
 	}
 	return nil

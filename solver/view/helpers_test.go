@@ -55,3 +55,15 @@ func posed(a *kinematics.Assembly, degrees float64) *kinematics.Pose {
 }
 
 func radians(degrees float64) geom.Angle { return geom.Degrees(degrees) }
+
+// outline is the rings without what their sides are.
+func (g *fragment) outline() [][]geom.Vec2 {
+	out := make([][]geom.Vec2, len(g.rings))
+	for i, ring := range g.rings {
+		out[i] = make([]geom.Vec2, len(ring))
+		for j, c := range ring {
+			out[i][j] = c.at
+		}
+	}
+	return out
+}

@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"unicode/utf8"
 
 	"foldwright/solver/geom"
@@ -110,13 +111,13 @@ func spreadOut(middle geom.Vec2, shape [][]geom.Vec2) []geom.Vec2 {
 	return points
 }
 
-// hidden is what seenAt gives where there is no paper.
+// noPaper is what seenAt gives where there is no paper.
 const noPaper = kinematics.Spread - 1
 
 // seenAt is the mechanism that is seen at a point of the picture plane.
 func (pic *picture) seenAt(q geom.Vec2) int {
-	for i := len(pic.order) - 1; i >= 0; i-- {
-		if g := pic.order[i]; geom.RingsContain(pic.shape(g), q) {
+	for _, g := range slices.Backward(pic.order) {
+		if geom.RingsContain(pic.shape(g), q) {
 			return pic.a.Panels[g.face.panel].Mechanism
 		}
 	}

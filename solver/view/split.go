@@ -1,6 +1,7 @@
 package view
 
 import (
+	"cmp"
 	"slices"
 
 	"foldwright/solver/geom"
@@ -10,7 +11,9 @@ import (
 type fragment struct {
 	face  *face
 	rings [][]corner
-	// seams are the cuts that have paper on both sides.
+	// cuts are the planes it was cut at, with the side it is on, and seams the
+	// parts of them that have paper on both sides.
+	cuts  []halfPlane
 	seams [][2]geom.Vec2
 	// drawn is its shape in the picture plane, and hull the convex hull of it,
 	// both filled in when asked for.
@@ -38,6 +41,12 @@ func (f *face) cutBy(p plane) cutLine {
 		slope: geom.Vec2{X: p.n.Dot(f.frame.X), Y: p.n.Dot(f.frame.Y)},
 		c:     p.n.Dot(f.frame.Origin) - p.c,
 	}
+}
+
+// halfPlane is one side of a cut.
+type halfPlane struct {
+	line cutLine
+	side lies
 }
 
 func (l *cutLine) distance(p geom.Vec2) float64 { return l.slope.Dot(p) + l.c }
@@ -94,6 +103,9 @@ func (g *fragment) split(p plane, tolerance float64) (front, back *fragment) {
 			back.rings = append(back.rings, r)
 		}
 	}
+	n := len(g.cuts)
+	front.cuts = append(g.cuts[:n:n], halfPlane{line, before})
+	back.cuts = append(g.cuts[:n:n], halfPlane{line, behind})
 	for _, s := range g.seams {
 		if c, ok := clipSeam(s, &line, tolerance, before); ok {
 			front.seams = append(front.seams, c)
@@ -102,9 +114,17 @@ func (g *fragment) split(p plane, tolerance float64) (front, back *fragment) {
 			back.seams = append(back.seams, c)
 		}
 	}
-	seams := g.inside(&line, tolerance)
-	front.seams = append(front.seams, seams...)
-	back.seams = append(back.seams, seams...)
+	for _, s := range g.face.whole.inside(&line) {
+		ok := true
+		for i := range g.cuts {
+			if s, ok = clipSeam(s, &g.cuts[i].line, tolerance, g.cuts[i].side); !ok {
+				break
+			}
+		}
+		if ok {
+			front.seams, back.seams = append(front.seams, s), append(back.seams, s)
+		}
+	}
 	return front, back
 }
 
@@ -159,57 +179,24 @@ func clipSeam(s [2]geom.Vec2, line *cutLine, tolerance float64, keep lies) ([2]g
 	return s, true
 }
 
-// inside is the part of the line that has the fragment's paper on the side
-// behind it.
-func (g *fragment) inside(line *cutLine, tolerance float64) [][2]geom.Vec2 {
+// inside is the part of a line that has the fragment's paper on the side behind
+// it. It is asked of whole faces only: the rings of parts run along earlier
+// cuts, where there may be no paper.
+func (g *fragment) inside(line *cutLine) [][2]geom.Vec2 {
 	var points []geom.Vec2
 	for _, ring := range g.rings {
 		for i, c := range ring {
 			next := ring[(i+1)%len(ring)]
-			from, to := line.of(c.at, tolerance), line.of(next.at, tolerance)
-			switch {
-			case (from == behind) == (to == behind):
-			case from == within:
-				points = append(points, c.at)
-			case to == within:
-				points = append(points, next.at)
-			default:
+			if (line.distance(c.at) < 0) != (line.distance(next.at) < 0) {
 				points = append(points, line.crossing(c.at, next.at))
 			}
 		}
 	}
 	along := line.slope.Perp()
-	slices.SortStableFunc(points, func(a, b geom.Vec2) int {
-		switch d := along.Dot(a) - along.Dot(b); {
-		case d < 0:
-			return -1
-		case d > 0:
-			return 1
-		}
-		return 0
-	})
-	paper := g.face.whole.outline()
+	slices.SortStableFunc(points, func(a, b geom.Vec2) int { return cmp.Compare(along.Dot(a), along.Dot(b)) })
 	seams := make([][2]geom.Vec2, 0, len(points)/2)
 	for i := 0; i+1 < len(points); i += 2 {
-		a, b := points[i], points[i+1]
-		// Where a ring runs to and fro along an earlier cut, both ways are
-		// crossed in one place, and between them is nothing. Where this cut is
-		// almost that one, the places may be far apart, with no paper there.
-		if b.Sub(a).Norm() > 2*tolerance && geom.RingsContain(paper, a.Lerp(b, 0.5)) {
-			seams = append(seams, [2]geom.Vec2{a, b})
-		}
+		seams = append(seams, [2]geom.Vec2{points[i], points[i+1]})
 	}
 	return seams
-}
-
-// outline is the rings without what their sides are.
-func (g *fragment) outline() [][]geom.Vec2 {
-	out := make([][]geom.Vec2, len(g.rings))
-	for i, ring := range g.rings {
-		out[i] = make([]geom.Vec2, len(ring))
-		for j, c := range ring {
-			out[i][j] = c.at
-		}
-	}
-	return out
 }
