@@ -38,21 +38,21 @@ func parameterFault(err error) error {
 // schemaFaults lists what an error of the schema validator found, place by
 // place. The error's own text is not for clients: it quotes the schema.
 func schemaFaults(prefix string, err error) []FieldError {
-	var list []FieldError
-	var many openapi3.MultiError
-	var one *openapi3.SchemaError
-	switch {
-	case errors.As(err, &one):
-		if inner := one.Origin; inner != nil && len(schemaFaults("", inner)) > 0 {
-			return schemaFaults(prefix, inner)
+	switch e := err.(type) { // not errors.As, which would find one within many
+	case openapi3.MultiError:
+		var list []FieldError
+		for _, one := range e {
+			list = append(list, schemaFaults(prefix, one)...)
 		}
-		list = append(list, schemaFault(prefix, one))
-	case errors.As(err, &many):
-		for _, e := range many {
-			list = append(list, schemaFaults(prefix, e)...)
+		return list
+	case *openapi3.SchemaError:
+		if inner := schemaFaults(prefix, e.Origin); len(inner) > 0 {
+			return inner
 		}
+		return []FieldError{schemaFault(prefix, e)}
+	default:
+		return nil
 	}
-	return list
 }
 
 func schemaFault(prefix string, err *openapi3.SchemaError) FieldError {

@@ -140,6 +140,7 @@ func (e HealthStatus) Valid() bool {
 // Defines values for MechanismKindStandsOn.
 const (
 	MechanismKindStandsOnFold  MechanismKindStandsOn = "fold"
+	MechanismKindStandsOnPage  MechanismKindStandsOn = "page"
 	MechanismKindStandsOnPanel MechanismKindStandsOn = "panel"
 )
 
@@ -147,6 +148,8 @@ const (
 func (e MechanismKindStandsOn) Valid() bool {
 	switch e {
 	case MechanismKindStandsOnFold:
+		return true
+	case MechanismKindStandsOnPage:
 		return true
 	case MechanismKindStandsOnPanel:
 		return true

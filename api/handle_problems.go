@@ -5,12 +5,12 @@ import (
 	"encoding/json"
 	"fmt"
 
-	"foldwright/openapi"
+	"github.com/getkin/kin-openapi/openapi3"
 )
 
 // problemCatalogue explains every problem; the examples are the contract's.
-func problemCatalogue() (*ProblemCatalogue, error) {
-	examples, err := problemExamples()
+func problemCatalogue(doc *openapi3.T) (*ProblemCatalogue, error) {
+	examples, err := problemExamples(doc)
 	if err != nil {
 		return nil, err
 	}
@@ -31,11 +31,7 @@ func problemCatalogue() (*ProblemCatalogue, error) {
 }
 
 // problemExamples are the examples of the contract that are problems, by type.
-func problemExamples() (map[string]Problem, error) {
-	doc, err := openapi.Load()
-	if err != nil {
-		return nil, err
-	}
+func problemExamples(doc *openapi3.T) (map[string]Problem, error) {
 	examples := map[string]Problem{}
 	for name, ref := range doc.Components.Examples {
 		data, err := json.Marshal(ref.Value.Value)

@@ -7,8 +7,6 @@ import (
 	"sort"
 	"strings"
 
-	"foldwright/openapi"
-
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/routers"
 )
@@ -32,13 +30,9 @@ type operations map[string]*operation
 
 func operationKey(method, path string) string { return method + " " + path }
 
-// loadOperations reads the contract. Routes are keyed as the router writes
+// loadOperations sorts the contract. Routes are keyed as the router writes
 // them, with a colon before a parameter's name.
-func loadOperations() (operations, error) {
-	doc, err := openapi.Load()
-	if err != nil {
-		return nil, err
-	}
+func loadOperations(doc *openapi3.T) (operations, error) {
 	ops := operations{}
 	for path, item := range doc.Paths.Map() {
 		for method, op := range item.Operations() {
@@ -86,7 +80,7 @@ func mediaTypes(content openapi3.Content) []string {
 		if (list[i] == MediaJSON) != (list[j] == MediaJSON) {
 			return list[i] == MediaJSON
 		}
-		return list[i] > list[j] // SVG before DXF
+		return list[i] < list[j]
 	})
 	return list
 }

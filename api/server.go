@@ -56,14 +56,17 @@ func New(config Config) (*Server, error) {
 	if s.timeout == 0 {
 		s.timeout = DefaultTimeout
 	}
-	var err error
-	if s.operations, err = loadOperations(); err != nil {
+	doc, err := openapi.Load()
+	if err != nil {
 		return nil, err
 	}
-	if s.contract, err = openapi.JSON(); err != nil {
+	if s.operations, err = loadOperations(doc); err != nil {
 		return nil, err
 	}
-	if s.problems, err = problemCatalogue(); err != nil {
+	if s.contract, err = doc.MarshalJSON(); err != nil {
+		return nil, err
+	}
+	if s.problems, err = problemCatalogue(doc); err != nil {
 		return nil, err
 	}
 	if s.examples, err = loadExamples(); err != nil {

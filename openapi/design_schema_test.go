@@ -75,6 +75,10 @@ func (w *walk) kind(k *design.KindInfo, schema *openapi3.Schema) {
 // host checks a schema that allows only the part of the table that goes with
 // where the kind stands.
 func (w *walk) host(at string, stands design.Stands, table design.Schema, schema *openapi3.Schema) {
+	if stands != design.OnFold && stands != design.OnPanel {
+		w.object(at, table, schema)
+		return
+	}
 	want := design.Schema{}
 	for _, f := range table {
 		if (stands == design.OnPanel) == (f.Name == "panel") {

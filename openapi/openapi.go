@@ -1,5 +1,7 @@
 package openapi
 
+//go:generate go run ./internal/writekinds
+
 import (
 	_ "embed"
 	"fmt"
@@ -21,13 +23,4 @@ func Load() (*openapi3.T, error) {
 		return nil, fmt.Errorf("openapi: %w", err)
 	}
 	return doc, nil
-}
-
-// JSON is the document in JSON.
-func JSON() ([]byte, error) {
-	doc, err := Load()
-	if err != nil {
-		return nil, err
-	}
-	return doc.MarshalJSON()
 }

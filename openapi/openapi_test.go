@@ -20,15 +20,15 @@ func TestDocumentIsValid(t *testing.T) {
 }
 
 func TestJSONIsTheSameDocument(t *testing.T) {
-	data, err := openapi.JSON()
+	doc, err := openapi.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := doc.MarshalJSON()
 	if err != nil {
 		t.Fatal(err)
 	}
 	fromJSON, err := openapi3.NewLoader().LoadFromData(data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	doc, err := openapi.Load()
 	if err != nil {
 		t.Fatal(err)
 	}
