@@ -54,7 +54,13 @@ var entrySchema = Schema{
 	nested("on", "what the mechanism stands on", true, hostSchema),
 }
 
-// jointField is the entry every mechanism that stands on a fold also has.
+// pageField is the `on` of a mechanism that lies on a page.
+var pageField = nested("on", "the page the mechanism lies on, unless page says it", false, Schema{
+	choice("page", "left or right", "", "left", "right"),
+	{Name: "panel", Quantity: Text, Doc: "page.left or page.right", Min: 1, Max: 64},
+})
+
+// jointField is the entry every mechanism glued along base lines also has.
 var jointField = nested("joint", "how the base lines are fixed", false, jointSchema)
 
 // DocumentSchema is the schema of the document itself.
@@ -63,6 +69,9 @@ func DocumentSchema() Schema { return documentSchema }
 // EntrySchema is the full schema of a mechanism entry of the kind.
 func (k *KindInfo) EntrySchema() Schema {
 	s := append(Schema{}, entrySchema...)
+	if k.Stands == OnPage {
+		s[len(s)-1] = pageField
+	}
 	if k.jointed() {
 		s = append(s, jointField)
 	}
@@ -70,7 +79,7 @@ func (k *KindInfo) EntrySchema() Schema {
 }
 
 // jointed tells whether the kind has base lines glued to its host.
-func (k *KindInfo) jointed() bool { return k.Stands == OnFold && !k.OneSheet }
+func (k *KindInfo) jointed() bool { return k.Stands != OnPanel && !k.OneSheet }
 
 // Decode reads a design document. The error is an *Invalid naming every fault
 // found, each by its JSON pointer.
@@ -170,7 +179,9 @@ func (f *faults) decodeMechanism(n node) Mechanism {
 		o.reject("id", CodeBadID, "must be a lower-case letter followed by up to 31 lower-case letters, digits or underscores; got %q", clip(m.ID))
 		m.ID = ""
 	}
-	if on := o.object("on"); on != nil {
+	if info.Stands == OnPage {
+		m.On = o.pageHost()
+	} else if on := o.object("on"); on != nil {
 		m.On = Host{Fold: on.text("fold"), Side: Side(on.text("side")), Panel: on.text("panel")}
 	}
 	if info.jointed() {

@@ -114,6 +114,18 @@ type joined interface {
 	joins() []join
 }
 
+// naming is implemented by specs that do not always make all the panels and
+// folds of their kind.
+type naming interface {
+	makes() (panels, folds []string)
+}
+
+// sided is implemented by specs with folds whose working side their names do
+// not tell.
+type sided interface {
+	side(fold string) Side
+}
+
 type join struct{ pointer, panel string }
 
 // number is one changeable measurement of a spec.

@@ -134,6 +134,9 @@ func (d *Design) Consistent() bool {
 		return false
 	}
 	for i := range d.Mechanisms {
+		if s, ok := d.Mechanisms[i].Spec.(interface{ consistent() bool }); ok && !s.consistent() {
+			return false
+		}
 		if e, ok := d.Mechanisms[i].Spec.(interface{ extent() (from, to float64) }); ok {
 			if from, to := e.extent(); to-from < minLength {
 				return false

@@ -18,13 +18,6 @@ type Figure struct {
 	Tab     FigureTab
 }
 
-// Place puts the figure's origin at (U, V) of the panel and turns it by Rotate
-// from u towards v.
-type Place struct {
-	U, V   float64
-	Rotate geom.Angle
-}
-
 // FigureTab is the tab of a figure held by tab_in_slot. It hangs from the line
 // v = 0 of the figure's own frame, centred at u = At.
 type FigureTab struct {
@@ -39,11 +32,7 @@ var figureKind = KindInfo{
 	Schema: Schema{
 		{Name: "outline", Quantity: Outline, Required: true, Min: 1, Max: maxPathBytes,
 			Doc: "closed SVG path in the figure's own frame, u first, v second"},
-		nested("place", "where the figure sits on its panel", false, Schema{
-			position("u", "along the panel's base line").or(0),
-			position("v", "away from the base line").or(0),
-			angle("rotate", "turn from u towards v").within(-360, 360).or(0),
-		}),
+		placeField("where the figure's origin sits on its panel"),
 		choice("fix", "how the figure is held", string(Glued), string(Glued), string(TabInSlot)),
 		nested("tab", "the tab of a figure held by tab_in_slot; it hangs from v = 0 of the figure", false, Schema{
 			position("at", "middle of the tab along the figure's u").or(0),
@@ -54,8 +43,7 @@ var figureKind = KindInfo{
 	Conditions: []string{"Moves rigidly with its panel."},
 	decode: func(o *object) Spec {
 		f := &Figure{Outline: o.outline("outline"), Fix: Fix(o.text("fix"))}
-		place := o.objectOrEmpty("place")
-		f.Place = Place{U: place.length("u"), V: place.length("v"), Rotate: place.angle("rotate")}
+		f.Place = o.place()
 		tab := o.objectOrEmpty("tab")
 		f.Tab = FigureTab{At: tab.length("at"), Width: tab.length("width"), Depth: tab.length("depth")}
 		return f
@@ -66,9 +54,9 @@ var figureKind = KindInfo{
 func (f *Figure) Clone() Spec { c := *f; return &c }
 
 func (f *Figure) numbers() []number {
-	return []number{
-		{path: "place/u", value: &f.Place.U}, {path: "place/v", value: &f.Place.V},
-		{path: "place/rotate", value: (*float64)(&f.Place.Rotate), angle: true},
-		{path: "tab/at", value: &f.Tab.At}, {path: "tab/width", value: &f.Tab.Width}, {path: "tab/depth", value: &f.Tab.Depth},
-	}
+	return append(f.Place.numbers(),
+		number{path: "tab/at", value: &f.Tab.At},
+		number{path: "tab/width", value: &f.Tab.Width},
+		number{path: "tab/depth", value: &f.Tab.Depth},
+	)
 }

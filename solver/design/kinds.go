@@ -1,5 +1,7 @@
 package design
 
+import "strings"
+
 // Kind names a kind of mechanism.
 type Kind string
 
@@ -17,6 +19,10 @@ type KindInfo struct {
 	// Conditions are the rules of the kind in words.
 	Conditions []string
 
+	// creases are folds between two parts of one sheet, besides a ridge;
+	// oneSided are folds stood on from their working side only.
+	creases, oneSided []string
+
 	decode func(*object) Spec
 }
 
@@ -26,16 +32,24 @@ type Stands string
 const (
 	OnFold  Stands = "fold"
 	OnPanel Stands = "panel"
+	OnPage  Stands = "page"
 )
 
 // kinds is the one table of mechanism kinds, sorted by name.
 var kinds = []*KindInfo{
+	&boxKind,
 	&cutStepKind,
 	&cutVKind,
 	&figureKind,
+	&flapKind,
+	&floatingLayerKind,
 	&parallelFoldKind,
+	&pivotArmKind,
+	&pullTabKind,
+	&slideTentKind,
 	&strapKind,
 	&vFoldKind,
+	&wheelKind,
 }
 
 // Kinds lists every mechanism kind, sorted by name.
@@ -52,6 +66,31 @@ func kindInfo(k Kind) *KindInfo {
 
 // Info is the catalogue entry of the mechanism's kind.
 func (m *Mechanism) Info() *KindInfo { return kindInfo(m.Kind) }
+
+// Makes lists the panels and folds of the mechanism, as named after "<id>.".
+func (m *Mechanism) Makes() (panels, folds []string) {
+	if spec, ok := m.Spec.(naming); ok {
+		return spec.makes()
+	}
+	info := m.Info()
+	return info.Panels, info.Folds
+}
+
+// WorkingSide is the side on which a fold the mechanism makes is worked.
+func (m *Mechanism) WorkingSide(fold string) Side {
+	if spec, ok := m.Spec.(sided); ok {
+		return spec.side(fold)
+	}
+	return sideByName(fold)
+}
+
+// sideByName is the rule: bases are worked from outside, all else from inside.
+func sideByName(fold string) Side {
+	if strings.HasSuffix(fold, "_base") {
+		return Outer
+	}
+	return Inner
+}
 
 // twoPanels and threeFolds are the names every two-panel mechanism makes.
 var (

@@ -44,7 +44,7 @@ func (f *faults) uniqueIDs(d *Design) map[string]int {
 // stood on by default, and gives the index of the host mechanism or -1.
 func (f *faults) resolveHost(m *Mechanism, i int, byID map[string]int, d *Design) int {
 	info := m.Info()
-	if info == nil {
+	if info == nil || info.Stands == OnPage {
 		return -1
 	}
 	want, got, other := m.On.Fold, m.On.Panel, "panel"
@@ -62,7 +62,7 @@ func (f *faults) resolveHost(m *Mechanism, i int, byID map[string]int, d *Design
 	}
 	host, name := f.findHost(info.Stands, want, pointerTo(i, "on/"+string(info.Stands)), byID, d)
 	if info.Stands == OnFold {
-		f.resolveSide(m, i, name)
+		f.resolveSide(m, i, host, name, d)
 		if info.OneSheet && !oneSheet(d, host, name) {
 			f.add(pointerTo(i, "on/fold"), CodeNotAllowed,
 				"%s is cut from its host, so it stands only between two parts of one sheet: the gutter, a ridge, or a fold of another cut mechanism", m.Kind)
@@ -99,9 +99,9 @@ func (f *faults) findHost(stands Stands, want, pointer string, byID map[string]i
 		return -1, ""
 	}
 	info := d.Mechanisms[host].Info()
-	made := info.Folds
+	panels, made := d.Mechanisms[host].Makes()
 	if stands == OnPanel {
-		made = info.Panels
+		made = panels
 	}
 	if slices.Contains(made, name) {
 		return host, name
@@ -117,7 +117,11 @@ func (f *faults) findHost(stands Stands, want, pointer string, byID map[string]i
 // oneSheet tells whether both sides of a fold are of one sheet: all but where a
 // panel is glued to its host.
 func oneSheet(d *Design, host int, fold string) bool {
-	return host < 0 || fold == "ridge" || d.Mechanisms[host].Info().OneSheet
+	if host < 0 || fold == "ridge" {
+		return true
+	}
+	info := d.Mechanisms[host].Info()
+	return info.OneSheet || slices.Contains(info.creases, fold)
 }
 
 func spreadNames(s Stands) string {
@@ -127,15 +131,21 @@ func spreadNames(s Stands) string {
 	return PageLeft + " or " + PageRight
 }
 
-func (f *faults) resolveSide(m *Mechanism, i int, fold string) {
+// resolveSide fills in the side of a fold that is stood on where it is left out:
+// that the fold is worked on.
+func (f *faults) resolveSide(m *Mechanism, i, host int, fold string, d *Design) {
+	working, oneSided := Inner, false
+	if host >= 0 {
+		working = d.Mechanisms[host].WorkingSide(fold)
+		oneSided = slices.Contains(d.Mechanisms[host].Info().oneSided, fold)
+	}
 	switch {
 	case fold == Gutter && m.On.Side == Outer:
 		f.add(pointerTo(i, "on/side"), CodeNotAllowed, "the gutter is stood on from inside the spread only")
-	case m.On.Side != "":
-	case fold == "left_base" || fold == "right_base":
-		m.On.Side = Outer
-	default:
-		m.On.Side = Inner
+	case m.On.Side == "":
+		m.On.Side = working
+	case oneSided && m.On.Side != working:
+		f.add(pointerTo(i, "on/side"), CodeNotAllowed, "%s is stood on from its %s side only", m.On.Fold, working)
 	}
 }
 

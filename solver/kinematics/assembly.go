@@ -19,6 +19,9 @@ type Panel struct {
 	Mechanism int         // index in the design, or Spread
 	Shape     geom.Path   // exact outline
 	Outline   []geom.Vec2 // outer outline flattened to OutlineTolerance
+	// Openings are the parts of the shape that mechanisms cut from it take
+	// away, by the even-odd rule.
+	Openings geom.Path
 	// Printed is +1 when the printed face, the one seen from outside the
 	// mechanism, is on the side u × v points to, and -1 when it is the other.
 	Printed float64
@@ -30,7 +33,9 @@ type Role uint8
 const (
 	GutterFold Role = iota
 	BaseFold        // where a panel meets its host
-	RidgeFold       // between the mechanism's two panels
+	RidgeFold       // between two panels of the mechanism, worked from underneath
+	ValleyFold      // between two panels of the mechanism, worked from above
+	TopFold         // where a panel meets one it holds up, worked from inside
 )
 
 // Fold is a line shared by two panels, with its working side.
@@ -39,13 +44,13 @@ type Fold struct {
 	Mechanism int // index in the design, or Spread
 	Role      Role
 	// Left and Right are the faces beside the fold, as seen along it with the
-	// working side up. A base fold is worked from outside, a ridge from
-	// underneath.
+	// working side up.
 	Left, Right Face
 	// The line runs from Start to Length, measured from the faces' origin.
 	Start, Length float64
-	// Panels are the two panels that share the fold: a base fold's host and
-	// panel, a ridge's left and right.
+	// Panels are the two panels that share the fold: first the host of a base
+	// fold or what a top holds up, which run on beyond the fold; of others the
+	// left one.
 	Panels [2]int
 }
 
@@ -230,14 +235,15 @@ func (c *compiler) hostFold(on design.Host) hostFold {
 	c.hinged[index] = true
 	f := &c.Folds[index]
 	host := hostFold{hinge: index, left: f.Left, right: f.Right}
+	across := f.Role == BaseFold && on.Side == design.Inner || f.Role == TopFold && on.Side == design.Outer
 	switch {
-	case f.Role == RidgeFold && on.Side == design.Outer:
+	case f.Role == RidgeFold && on.Side == design.Outer, f.Role == ValleyFold && on.Side == design.Inner:
 		host.view, host.left, host.right = over, f.Right, f.Left
-	case f.Role == BaseFold && on.Side == design.Inner && f.Left.Panel == f.Panels[0]:
-		// The host's own panel is on the left; the other part of it lies
-		// beyond the fold, to the right of the mechanism's panel.
+	case across && f.Left.Panel == f.Panels[0]:
+		// The panel that runs on is on the left; the other part of it lies
+		// beyond the fold, to the right of the panel that ends there.
 		host.view, host.left, host.right = acrossLeft, f.Right, f.Left.beyond()
-	case f.Role == BaseFold && on.Side == design.Inner:
+	case across:
 		host.view, host.left, host.right = acrossRight, f.Right.beyond(), f.Left
 	}
 	return host

@@ -40,13 +40,14 @@ type loop struct {
 	lost    []bool          // too close to a lock to be followed
 	folds   map[string]loopFold
 	panels  map[string]loopPanel
+	boxes   map[int][]float64 // by mechanism: the last turns of a box
 }
 
 func newLoop(d *design.Design) *loop {
 	return &loop{
 		d:       d,
 		turns:   make([][3][2]float64, len(d.Mechanisms)),
-		swapped: map[string]bool{}, lost: make([]bool, len(d.Mechanisms)),
+		swapped: map[string]bool{}, lost: make([]bool, len(d.Mechanisms)), boxes: map[int][]float64{},
 	}
 }
 
@@ -76,8 +77,15 @@ func (l *loop) solve(opening float64) {
 			}
 			continue
 		}
+		if l.lost[i] {
+			continue
+		}
+		if upright, ok := l.raiseUpright(i, m); upright {
+			l.lost[i] = !ok
+			continue
+		}
 		host, known := l.hostFold(m.On)
-		if l.lost[i] = l.lost[i] || !known; !l.lost[i] {
+		if l.lost[i] = !known; !l.lost[i] {
 			l.raise(i, m, host)
 		}
 	}
@@ -87,6 +95,9 @@ func (l *loop) solve(opening float64) {
 // hostFold is the fold from the side stood on.
 func (l *loop) hostFold(on design.Host) (loopFold, bool) {
 	name := on.Fold
+	if f, known := l.folds[name+" "+string(on.Side)]; known {
+		return f, true
+	}
 	if on.Side == design.Inner && name != design.Gutter && name[len(name)-4:] == "base" {
 		name += " inside"
 	}
@@ -302,7 +313,7 @@ func TestPosesCloseTheLoop(t *testing.T) {
 				l := newLoop(a.Design)
 				l.start = func(i int, s [2]loopSide) [2]float64 {
 					m := &a.Design.Mechanisms[i]
-					if d.closed[m.On.Fold] == shut && (m.On.Fold == design.Gutter || m.On.Side == closingSide(m.On.Fold)) {
+					if d.closed[m.On.Fold] == shut && (m.On.Fold == design.Gutter || m.On.Side == l.workingSide(m.On.Fold)) {
 						if turn, found := standUp(s); found {
 							return turn
 						}
@@ -337,21 +348,12 @@ func TestPosesCloseTheLoop(t *testing.T) {
 			})
 		})
 	}
-	for kind := range drawers {
-		if compared[kind] < 500 {
-			t.Errorf("kind %s was compared only %d times", kind, compared[kind])
+	for _, info := range design.Kinds() {
+		if compared[info.Kind] < 1000 {
+			t.Errorf("kind %s was compared only %d times", info.Kind, compared[info.Kind])
 		}
 	}
 	if deepest < 7 {
 		t.Errorf("no chain was followed to its eighth generation, only to the %d.", deepest+1)
 	}
-}
-
-// closingSide is the side from which a fold that is shut with the book opens
-// from nothing.
-func closingSide(fold string) design.Side {
-	if fold[len(fold)-5:] == "ridge" {
-		return design.Inner
-	}
-	return design.Outer
 }

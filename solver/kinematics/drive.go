@@ -34,6 +34,11 @@ func (a *Assembly) DriverIndex(id string) int {
 	return -1
 }
 
+// driver is the index of a driver of the mechanism being compiled.
+func (c *compiler) driver(m *design.Mechanism, name string) int {
+	return c.DriverIndex(m.ID + "." + name)
+}
+
 func (c *compiler) addDrivers(i int, m *design.Mechanism) {
 	spec, ok := m.Spec.(design.Driven)
 	if !ok {

@@ -87,11 +87,13 @@ type drawer func(t *rapid.T, when shutAngle) (e entry, base, ridge shutAngle, ok
 
 // drawers has a drawer for every kind that stands on a fold.
 var drawers = map[design.Kind]drawer{
-	"v_fold":        drawVFold,
-	"parallel_fold": drawParallelFold,
-	"strap":         drawStrap,
-	"cut_step":      drawCutStep,
-	"cut_v":         drawCutV,
+	"v_fold":         drawVFold,
+	"parallel_fold":  drawParallelFold,
+	"strap":          drawStrap,
+	"cut_step":       drawCutStep,
+	"cut_v":          drawCutV,
+	"floating_layer": drawFloatingLayer,
+	"box":            drawBox,
 }
 
 func vSide(base, panel, length float64) entry {
@@ -186,14 +188,34 @@ func drawCutV(t *rapid.T, when shutAngle) (entry, shutAngle, shutAngle, bool) {
 	}, when, when, true
 }
 
-func drawFigure(t *rapid.T) entry {
-	return entry{
-		"kind":    "figure",
-		"outline": "M0 0 H14 V20 L7 26 L0 20 Z",
-		"place": entry{
-			"u": decimal(t, "u", -20, 40), "v": decimal(t, "v", -20, 40), "rotate": decimal(t, "rotate", -180, 180),
-		},
+// panelDrawers has a drawer for every kind that stands on a panel. Drawn at
+// rest, all lie in their panel's plane.
+var panelDrawers = map[design.Kind]func(t *rapid.T) entry{
+	"figure": func(*rapid.T) entry { return entry{"outline": "M0 0 H14 V20 L7 26 L0 20 Z"} },
+	"flap": func(t *rapid.T) entry {
+		return entry{"hinge_length": decimal(t, "hinge", 5, 30), "depth": decimal(t, "depth", 5, 30)}
+	},
+	"wheel": func(t *rapid.T) entry { return entry{"radius": decimal(t, "radius", 5, 30)} },
+	"pivot_arm": func(t *rapid.T) entry {
+		crank := decimal(t, "crank", 5, 10)
+		return entry{
+			"outline": "M-2 -2 H20 V2 H-2 Z", "crank": crank, "link_length": crank + decimal(t, "longer", 5, 30),
+			"crank_angle": decimal(t, "crank angle", 60, 120), "stroke": crank / 4,
+		}
+	},
+	"pull_tab": func(t *rapid.T) entry {
+		return entry{"outline": "M0 0 H14 V20 H0 Z", "stroke": decimal(t, "stroke", 5, 30)}
+	},
+}
+
+// drawOnPanel draws a piece that lies on a panel, with its place.
+func drawOnPanel(t *rapid.T, kind design.Kind) entry {
+	e := panelDrawers[kind](t)
+	e["kind"] = string(kind)
+	e["place"] = entry{
+		"u": decimal(t, "u", -20, 40), "v": decimal(t, "v", -20, 40), "rotate": decimal(t, "rotate", -180, 180),
 	}
+	return e
 }
 
 // drawDesign draws a design that shuts flat, with mechanisms and figures on
@@ -212,10 +234,7 @@ func drawKind(t *rapid.T, place standing, onFold bool) *design.KindInfo {
 	var kinds []*design.KindInfo
 	var names []string
 	for _, info := range design.Kinds() {
-		if info.Stands == design.OnFold && drawers[info.Kind] == nil {
-			continue // TestEveryKindIsDrawn reports it
-		}
-		if onFold && info.Stands != design.OnFold || info.OneSheet && !place.sheet {
+		if onFold && info.Stands != design.OnFold || info.OneSheet && !place.sheet || upright(info.Kind) && place.when != shut {
 			continue
 		}
 		kinds, names = append(kinds, info), append(names, string(info.Kind))
@@ -232,10 +251,18 @@ func draw(t *rapid.T, count int, chain bool) *document {
 		info := drawKind(t, place, chain)
 		id := harbour[i]
 		if info.Stands == design.OnPanel {
-			e := drawFigure(t)
+			e := drawOnPanel(t, info.Kind)
 			e["id"], e["on"] = id, entry{"panel": rapid.SampledFrom(panels).Draw(t, "panel")}
 			d.mechanisms = append(d.mechanisms, e)
 			panels = append(panels, id+"."+info.Panels[0])
+			continue
+		}
+		if info.Stands == design.OnPage {
+			e := drawSlideTent(t)
+			e["id"] = id
+			d.mechanisms = append(d.mechanisms, e)
+			panels = append(panels, id+".near", id+".far")
+			places = append(places, d.close(e)...)
 			continue
 		}
 		e, base, ridge, ok := drawers[info.Kind](t, place.when)
@@ -245,6 +272,14 @@ func draw(t *rapid.T, count int, chain bool) *document {
 		}
 		e["id"], e["on"] = id, on
 		d.mechanisms = append(d.mechanisms, e)
+		if upright(info.Kind) {
+			if chain {
+				places = nil
+			}
+			places = append(places, d.close(e)...)
+			panels = append(panels, id+"."+info.Panels[0])
+			continue
+		}
 		for _, name := range info.Panels {
 			panels = append(panels, id+"."+name)
 		}
@@ -280,7 +315,11 @@ func drawWild(t *rapid.T) *document {
 		id := harbour[i]
 		from := decimal(t, "from", -200, 200)
 		e := entry{}
-		switch rapid.SampledFrom([]string{"v_fold", "parallel_fold", "strap"}).Draw(t, "kind") {
+		switch rapid.SampledFrom([]string{"v_fold", "parallel_fold", "strap", "floating_layer", "box"}).Draw(t, "kind") {
+		case "floating_layer":
+			e, _, _, _ = drawFloatingLayer(t, shut)
+		case "box":
+			e, _, _, _ = drawBox(t, shut)
 		case "v_fold":
 			side := func(name string) entry {
 				return vSide(decimal(t, name+" a", 0.5, 179.5), decimal(t, name+" b", 0.5, 179.5), decimal(t, name+" length", 0.1, 200))
@@ -303,6 +342,10 @@ func drawWild(t *rapid.T) *document {
 		}
 		e["id"], e["on"] = id, on
 		d.mechanisms = append(d.mechanisms, e)
+		if more := uprightPlaces(e); more != nil {
+			places = append(places, slices.Concat(more...)...)
+			continue
+		}
 		for _, name := range []string{"left_base", "ridge", "right_base"} {
 			places = append(places, standing{fold: id + "." + name, side: "outer"}, standing{fold: id + "." + name, side: "inner"})
 		}
@@ -329,7 +372,7 @@ func TestEveryKindIsDrawn(t *testing.T) {
 		if info.Stands == design.OnFold && drawers[info.Kind] == nil {
 			t.Errorf("no drawer for kind %s", info.Kind)
 		}
-		if info.Stands == design.OnPanel && info.Kind != "figure" {
+		if info.Stands == design.OnPanel && panelDrawers[info.Kind] == nil {
 			t.Errorf("no drawer for kind %s", info.Kind)
 		}
 	}

@@ -4,13 +4,15 @@ import (
 	"math"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
 )
 
 // assemble compiles mechanisms, given as JSON, on a page large enough to hold
 // them.
-func assemble(t testing.TB, mechanisms string) *Assembly {
+func assemble(t rapid.TB, mechanisms string) *Assembly {
 	t.Helper()
 	d, err := design.Decode([]byte(`{"spread":{"page_width":500,"page_height":500},"mechanisms":[` + mechanisms + `]}`))
 	if err != nil {

@@ -65,11 +65,20 @@ func (f *Hinge) seen(v view, g *Hinge) *Hinge {
 	case asStored:
 		g.N, g.S, g.Cos, g.Sin = f.N, f.S, f.Cos, f.Sin
 	case acrossLeft:
-		g.N, g.S, g.Cos, g.Sin = f.S, f.N.Neg(), f.Sin, f.Cos
+		g.N, g.S, g.Cos, g.Sin = f.S, f.N.Neg(), f.Sin, f.acrossSin()
 	case acrossRight:
-		g.N, g.S, g.Cos, g.Sin = f.S.Neg(), f.N, f.Sin, f.Cos
+		g.N, g.S, g.Cos, g.Sin = f.S.Neg(), f.N, f.Sin, f.acrossSin()
 	case over:
 		g.N, g.S, g.Cos, g.Sin = f.N.Neg(), f.S.Neg(), -f.Cos, f.Sin
 	}
 	return g
+}
+
+// acrossSin is the sine of half the dihedral on the side across a face. A fold
+// that is flat but for rounding is shut from there, not folded through.
+func (f *Hinge) acrossSin() float64 {
+	if f.Cos < 0 && f.Cos > -sameDirection {
+		return 0
+	}
+	return f.Cos
 }

@@ -2,7 +2,7 @@ package kinematics
 
 import (
 	"math"
-	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -145,16 +145,16 @@ func TestPanelsStayOnTheirSide(t *testing.T) {
 
 // mirrored is the design with left and right exchanged.
 func (d *document) mirrored() *document {
-	swap := map[string]string{
-		"left": "right", "right": "left", "left_base": "right_base", "right_base": "left_base",
-		"left_offset": "right_offset", "right_offset": "left_offset",
-	}
+	swap := map[string]string{"left": "right", "right": "left"}
 	other := func(name string) string {
-		i := slices.Index([]byte(name), '.')
-		if to, ok := swap[name[i+1:]]; ok {
-			return name[:i+1] + to
+		i := strings.Index(name, ".") + 1
+		words := strings.Split(name[i:], "_")
+		for k, word := range words {
+			if to, ok := swap[word]; ok {
+				words[k] = to
+			}
 		}
-		return name
+		return name[:i] + strings.Join(words, "_")
 	}
 	m := &document{}
 	for _, e := range d.mechanisms {
@@ -213,12 +213,15 @@ func TestMovedAlongGutter(t *testing.T) {
 			for key, value := range e {
 				copied[key] = value
 			}
-			if e["on"].(entry)["fold"] == "gutter" {
+			if e["on"].(entry)["fold"] == "gutter" || e["kind"] == "slide_tent" {
 				for _, key := range []string{"at", "from", "to"} {
 					if v, has := copied[key]; has {
 						copied[key] = v.(float64) + by
 					}
 				}
+			}
+			if strip, has := copied["strip"].(entry); has {
+				copied["strip"] = entry{"width": strip["width"], "at": strip["at"].(float64) + by}
 			}
 			moved.mechanisms = append(moved.mechanisms, copied)
 		}
@@ -256,6 +259,8 @@ func TestTwiceAsLarge(t *testing.T) {
 	lengths := map[string]bool{
 		"at": true, "from": true, "to": true, "base_length": true, "ridge_length": true, "base_offset": true,
 		"panel_width": true, "left_offset": true, "right_offset": true, "u": true, "v": true,
+		"height": true, "left_extent": true, "right_extent": true, "left_support": true, "right_support": true,
+		"fixed_offset": true, "near_width": true, "far_width": true, "travel": true, "width": true,
 	}
 	var double func(e entry) entry
 	double = func(e entry) entry {

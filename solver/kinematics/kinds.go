@@ -19,6 +19,20 @@ func compileKind(c *compiler, i int, m *design.Mechanism) poser {
 		return compileCutStep(c, i, m, spec)
 	case *design.CutV:
 		return compileCutV(c, i, m, spec)
+	case *design.Flap:
+		return compileFlap(c, i, m, spec)
+	case *design.PullTab:
+		return compilePullTab(c, i, m, spec)
+	case *design.Wheel:
+		return compileWheel(c, i, m, spec)
+	case *design.PivotArm:
+		return compilePivotArm(c, i, m, spec)
+	case *design.FloatingLayer:
+		return compileFloatingLayer(c, i, m, spec)
+	case *design.SlideTent:
+		return compileSlideTent(c, i, m, spec)
+	case *design.Box:
+		return compileBox(c, i, m, spec)
 	case *design.Figure:
 		return compileFigure(c, i, m, spec)
 	default:

@@ -10,12 +10,19 @@ import (
 
 // samples is one mechanism of each kind; %s is its id and what it stands on.
 var samples = map[design.Kind]string{
-	"v_fold":        `{%s,"kind":"v_fold","at":100,"left":{"base_angle":45,"panel_angle":60,"base_length":40},"ridge_length":50}`,
-	"parallel_fold": `{%s,"kind":"parallel_fold","from":10,"to":40,"left":{"base_offset":30,"panel_width":50}}`,
-	"strap":         `{%s,"kind":"strap","from":10,"to":40,"left_offset":20,"right_offset":30}`,
-	"cut_step":      `{%s,"kind":"cut_step","from":10,"to":40,"left_offset":20,"right_offset":30}`,
-	"cut_v":         `{%s,"kind":"cut_v","at":100,"left":{"base_angle":45,"base_length":40},"ridge_length":50}`,
-	"figure":        `{%s,"kind":"figure","outline":"M0 0 H14 V20 H0 Z","place":{"u":30,"v":20,"rotate":15}}`,
+	"v_fold":         `{%s,"kind":"v_fold","at":100,"left":{"base_angle":45,"panel_angle":60,"base_length":40},"ridge_length":50}`,
+	"parallel_fold":  `{%s,"kind":"parallel_fold","from":10,"to":40,"left":{"base_offset":30,"panel_width":50}}`,
+	"strap":          `{%s,"kind":"strap","from":10,"to":40,"left_offset":20,"right_offset":30}`,
+	"cut_step":       `{%s,"kind":"cut_step","from":10,"to":40,"left_offset":20,"right_offset":30}`,
+	"cut_v":          `{%s,"kind":"cut_v","at":100,"left":{"base_angle":45,"base_length":40},"ridge_length":50}`,
+	"box":            `{%s,"kind":"box","from":10,"to":80,"left_offset":20,"right_offset":30,"height":25,"lid":true}`,
+	"floating_layer": `{%s,"kind":"floating_layer","from":10,"to":40,"height":15,"left_extent":50,"right_extent":40}`,
+	"slide_tent":     `{%s,"kind":"slide_tent","from":10,"to":40,"fixed_offset":20,"near_width":40,"far_width":35,"travel":38}`,
+	"flap":           `{%s,"kind":"flap","hinge_length":30,"depth":20,"place":{"u":30,"v":20,"rotate":15}}`,
+	"wheel":          `{%s,"kind":"wheel","radius":20,"place":{"u":30,"v":20,"rotate":15}}`,
+	"pivot_arm":      `{%s,"kind":"pivot_arm","outline":"M-2 -2 H30 V2 H-2 Z","crank":8,"link_length":20,"stroke":5,"place":{"u":30,"v":20}}`,
+	"pull_tab":       `{%s,"kind":"pull_tab","moves":"tent","tent":{"near_width":20,"far_width":25,"along":30},"stroke":15,"place":{"u":30,"v":50}}`,
+	"figure":         `{%s,"kind":"figure","outline":"M0 0 H14 V20 H0 Z","place":{"u":30,"v":20,"rotate":15}}`,
 }
 
 // sample is one mechanism of the kind on the bare spread.
@@ -26,7 +33,7 @@ func sample(t testing.TB, info *design.KindInfo) string {
 		t.Fatalf("no sample of kind %s", info.Kind)
 	}
 	on := `"id":"tug","on":{"fold":"gutter"}`
-	if info.Stands == design.OnPanel {
+	if info.Stands != design.OnFold {
 		on = `"id":"tug","on":{"panel":"page.right"}`
 	}
 	return fmt.Sprintf(text, on)
@@ -43,18 +50,19 @@ func forEveryKind(t *testing.T, test func(t *testing.T, a *Assembly, info *desig
 // catalogue names, and no others.
 func TestEveryKindIsPosed(t *testing.T) {
 	forEveryKind(t, func(t *testing.T, a *Assembly, info *design.KindInfo) {
-		for _, name := range info.Panels {
+		panels, folds := a.Design.Mechanisms[0].Makes()
+		for _, name := range panels {
 			if a.PanelIndex("tug."+name) < 0 {
 				t.Errorf("no panel %s", name)
 			}
 		}
-		for _, name := range info.Folds {
+		for _, name := range folds {
 			if a.FoldIndex("tug."+name) < 0 {
 				t.Errorf("no fold %s", name)
 			}
 		}
-		if panels, folds := len(a.Panels)-2, len(a.Folds)-1; panels != len(info.Panels) || folds != len(info.Folds) {
-			t.Errorf("%d panels and %d folds, the catalogue has %d and %d", panels, folds, len(info.Panels), len(info.Folds))
+		if made, folded := len(a.Panels)-2, len(a.Folds)-1; made != len(panels) || folded != len(folds) {
+			t.Errorf("%d panels and %d folds, the mechanism names %d and %d", made, folded, len(panels), len(folds))
 		}
 		for _, degrees := range []float64{0, 90, 180} {
 			checkRigid(t, a, pose(t, a, degrees), openTolerance)

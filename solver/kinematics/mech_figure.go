@@ -13,12 +13,10 @@ type figure struct {
 }
 
 func compileFigure(c *compiler, i int, m *design.Mechanism, spec *design.Figure) poser {
-	place := geom.Turn(spec.Place.Rotate)
-	place.T = geom.Vec2{X: spec.Place.U, Y: spec.Place.V}
 	f := &figure{
 		host:  c.panels[m.On.Panel],
 		panel: c.addPanel(i, m.ID+".figure", spec.Outline),
-		place: place,
+		place: spec.Place.Placement(),
 	}
 	c.Panels[f.panel].Printed = c.Panels[f.host].Printed
 	return f

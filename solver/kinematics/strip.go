@@ -7,6 +7,22 @@ type Strip struct {
 	ID        string // "<mechanism>.strip"
 	Mechanism int    // index in the design
 	Width     float64
+
+	// Of a strip the opening draws:
+
+	Length float64 // from what it pulls to its anchor, mm
+	Most   float64 // what it has drawn when the book is open flat, mm
+	Pulls  Face    // edge it is fixed to, from its middle; Away is into the panel
+	Anchor Face    // line it is fixed to, from its middle; Away is away from the gutter
+	Gap    StripGap
+}
+
+// StripGap is where a strip passes under or through a panel at its base line: a
+// gap from From to To along the base line and Rise up the panel, mm, all without
+// clearance.
+type StripGap struct {
+	Panel          int
+	From, To, Rise float64
 }
 
 // maxStripPoints is the most corners the path of a strip has.
@@ -38,6 +54,6 @@ func (s *StripState) set(travel float64, path ...geom.Vec3) {
 }
 
 func (c *compiler) addStrip(mechanism int, id string, width float64) int {
-	c.Strips = append(c.Strips, Strip{id, mechanism, width})
+	c.Strips = append(c.Strips, Strip{ID: id, Mechanism: mechanism, Width: width})
 	return len(c.Strips) - 1
 }
