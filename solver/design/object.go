@@ -30,6 +30,11 @@ func (f *faults) add(pointer string, code Code, format string, args ...any) {
 	}
 }
 
+// named tells whether one of the pointers is already at fault.
+func (f *faults) named(pointers ...string) bool {
+	return slices.ContainsFunc(f.problems, func(p Problem) bool { return slices.Contains(pointers, p.Pointer) })
+}
+
 // object reads one JSON object by its schema. Faults are collected, and a field
 // at fault reads as its zero value, so that one pass names them all.
 type object struct {

@@ -55,8 +55,8 @@ func (f *faults) resolveHost(m *Mechanism, i int, byID map[string]int, d *Design
 		f.add(pointerTo(i, "on/"+other), CodeNotAllowed, "%s stands on a %s, not on a %s", m.Kind, info.Stands, other)
 	}
 	if want == "" {
-		if got == "" {
-			f.add(pointerTo(i, "on/"+string(info.Stands)), CodeMissing, "required: the %s the mechanism stands on", info.Stands)
+		if pointer := pointerTo(i, "on/"+string(info.Stands)); got == "" && !f.named(pointerTo(i, "on"), pointer) {
+			f.add(pointer, CodeMissing, "required: the %s the mechanism stands on", info.Stands)
 		}
 		return -1
 	}
