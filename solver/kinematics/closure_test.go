@@ -2,6 +2,7 @@ package kinematics
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -349,7 +350,8 @@ func TestPosesCloseTheLoop(t *testing.T) {
 		})
 	}
 	for _, info := range design.Kinds() {
-		if compared[info.Kind] < 1000 {
+		// Only two panels that meet in a ridge have a loop to close.
+		if slices.Contains(info.Folds, "right_base") && len(info.Panels) == 2 && compared[info.Kind] < 1000 {
 			t.Errorf("kind %s was compared only %d times", info.Kind, compared[info.Kind])
 		}
 	}
