@@ -1,19 +1,13 @@
 package geom
 
-import (
-	"cmp"
-	"errors"
-	"fmt"
-	"slices"
-
-	sf "github.com/peterstace/simplefeatures/geom"
-)
+import "errors"
 
 // The area operations work on fine polygons and put the curves back afterwards:
 //
 //  1. node: flatten every path, round to a grid, and split all chords where
-//     they meet, so that the overlay sees no near misses (boolean_node.go);
-//  2. overlay the polygons (this file);
+//     they meet, so that nothing meets but at vertices (boolean_node.go);
+//  2. overlay: tell for each edge which areas lie on its sides, and keep those
+//     between inside and outside, by exact arithmetic (boolean_overlay.go);
 //  3. rebuild: replace each run of chords that came from one curve by that
 //     curve's own piece, ending at the true crossing (boolean_rebuild.go).
 
@@ -22,20 +16,21 @@ const (
 	// which curves meet, not where: crossings are refined on the curves. Two
 	// micrometres is a hundredth of the thinnest paper.
 	booleanFlatness = 0.002
-	// booleanGrid is the coordinate grid, mm. Polygon overlay is reliable on
-	// a grid and not off it; a tenth of a micrometre is below anything cut.
+	// booleanGrid is the coordinate grid, mm. On a grid the tests of the
+	// overlay are exact; a tenth of a micrometre is below anything cut.
 	booleanGrid = 0.0001
 	// booleanWeld is the distance at which points are one point and a point
 	// is on a straight edge, in grid units. Rounding moves a point by up to
 	// √½ units, and an edge between rounded points as much: 1.42 together.
 	// The rest allows for coordinates that went through placements.
 	booleanWeld = 3
-	// booleanLimit is the largest coordinate, mm. Products of coordinate
-	// differences in grid units, (2·5e8)², then fit 64 bits with room to add.
+	// booleanLimit is the largest coordinate, mm: 5e8 grid units. Differences
+	// of doubled coordinates reach 2e9, and two products of them 8e18, which
+	// still fits 64 bits.
 	booleanLimit = 50_000
-	// booleanChords is the most chords taken. Beyond it an operation would
+	// booleanChords is the most chords taken. Beyond it an operation could
 	// take seconds; real parts have a few thousand.
-	booleanChords = 200_000
+	booleanChords = 60_000
 	// booleanSliver is the mean width, twice area by perimeter, below which an
 	// output ring is a leftover of chords that did not quite coincide, mm.
 	booleanSliver = booleanFlatness
@@ -47,6 +42,9 @@ var (
 	ErrPathTooFar = errors.New("path reaches further than 50 m from the origin")
 	// ErrPathTooFine means that the paths need more chords than are taken.
 	ErrPathTooFine = errors.New("paths have too many curves for an area operation")
+	// ErrPathTangled means that the outlines cross so often within a few
+	// micrometres that no clean set of vertices was found.
+	ErrPathTangled = errors.New("paths are too tangled for an area operation")
 )
 
 // Union is the area covered by any of the paths.
@@ -58,20 +56,27 @@ var (
 // vertex, and rings are sorted by their start. Gaps and overlaps of up to
 // 0.0003 mm between straight edges close; slivers thinner than 0.002 mm go.
 func Union(paths ...Path) (Path, error) {
-	return overlay(paths, func(areas []sf.Geometry) (sf.Geometry, error) { return sf.UnionMany(areas) })
+	return combine(paths, func(operands []uint64) bool {
+		for _, word := range operands {
+			if word != 0 {
+				return true
+			}
+		}
+		return false
+	})
 }
 
 // Difference is the area of a that is not in b.
 func Difference(a, b Path) (Path, error) {
-	return overlay([]Path{a, b}, func(areas []sf.Geometry) (sf.Geometry, error) { return sf.Difference(areas[0], areas[1]) })
+	return combine([]Path{a, b}, func(operands []uint64) bool { return operands[0] == 0b01 })
 }
 
 // Intersection is the area that a and b share.
 func Intersection(a, b Path) (Path, error) {
-	return overlay([]Path{a, b}, func(areas []sf.Geometry) (sf.Geometry, error) { return sf.Intersection(areas[0], areas[1]) })
+	return combine([]Path{a, b}, func(operands []uint64) bool { return operands[0] == 0b11 })
 }
 
-func overlay(paths []Path, combine func([]sf.Geometry) (sf.Geometry, error)) (Path, error) {
+func combine(paths []Path, inside func(operands []uint64) bool) (Path, error) {
 	n := newNoder()
 	for i, p := range paths {
 		if err := n.add(i, p); err != nil {
@@ -79,80 +84,9 @@ func overlay(paths []Path, combine func([]sf.Geometry) (sf.Geometry, error)) (Pa
 		}
 	}
 	n.node()
-	areas := make([]sf.Geometry, len(paths))
-	for i, loops := range n.loops(len(paths)) {
-		areas[i] = n.area(loops)
-	}
-	result, err := combine(areas)
+	loops, err := n.overlay(len(paths), inside)
 	if err != nil {
-		return nil, fmt.Errorf("overlaying paths: %w", err)
+		return nil, err
 	}
-	return n.rebuild(result), nil
-}
-
-// area nests the loops by the even-odd rule: those inside an even number of
-// others are outer rings, the rest are holes of the smallest loop around them.
-func (n *noder) area(loops [][]int32) sf.Geometry {
-	type ring struct {
-		loop   []int32
-		box    [4]int64
-		area   int64
-		inside []int
-	}
-	rings := make([]ring, len(loops))
-	for i, loop := range loops {
-		rings[i] = ring{loop: loop, box: n.loopBox(loop), area: n.loopArea(loop)}
-		if rings[i].area < 0 {
-			rings[i].area = -rings[i].area
-		}
-	}
-	for i := range rings {
-		r := &rings[i]
-		for j := range rings {
-			if o := &rings[j]; i != j && boxInside(r.box, o.box) && n.loopContains(o.loop, r.loop) {
-				r.inside = append(r.inside, j)
-			}
-		}
-	}
-	holes := make([][]sf.LineString, len(rings))
-	for i := range rings {
-		if len(rings[i].inside)%2 == 1 {
-			host := slices.MinFunc(rings[i].inside, func(a, b int) int { return cmp.Compare(rings[a].area, rings[b].area) })
-			holes[host] = append(holes[host], n.lineString(rings[i].loop))
-		}
-	}
-	var polygons []sf.Polygon
-	for i := range rings {
-		if len(rings[i].inside)%2 == 0 {
-			polygons = append(polygons, sf.NewPolygon(append([]sf.LineString{n.lineString(rings[i].loop)}, holes[i]...)))
-		}
-	}
-	return sf.NewMultiPolygon(polygons).AsGeometry()
-}
-
-func (n *noder) lineString(loop []int32) sf.LineString {
-	coords := make([]float64, 0, 2*len(loop)+2)
-	for i := 0; i <= len(loop); i++ {
-		v := n.vertices[loop[i%len(loop)]]
-		coords = append(coords, float64(v.x), float64(v.y))
-	}
-	return sf.NewLineString(sf.NewSequence(coords, sf.DimXY))
-}
-
-// polygons lists the areal parts of an overlay's result; shared edges and
-// corners of an intersection come as lines and points and are no area.
-func polygons(g sf.Geometry) []sf.Polygon {
-	switch g.Type() {
-	case sf.TypePolygon:
-		return []sf.Polygon{g.MustAsPolygon()}
-	case sf.TypeMultiPolygon:
-		return g.MustAsMultiPolygon().Dump()
-	case sf.TypeGeometryCollection:
-		var all []sf.Polygon
-		for _, part := range g.MustAsGeometryCollection().Dump() {
-			all = append(all, polygons(part)...)
-		}
-		return all
-	}
-	return nil
+	return n.rebuild(loops), nil
 }

@@ -12,7 +12,7 @@ type gridPoint struct{ x, y int64 }
 func (a gridPoint) vec() Vec2 { return Vec2{float64(a.x) * booleanGrid, float64(a.y) * booleanGrid} }
 
 // turn is twice the signed area of abc, exact for coordinates within
-// booleanLimit.
+// booleanLimit, doubled or not.
 func turn(a, b, c gridPoint) int64 { return (b.x-a.x)*(c.y-a.y) - (b.y-a.y)*(c.x-a.x) }
 
 // chord is an edge of a flattened path: a piece ta..tb of a source curve, seen
@@ -121,8 +121,8 @@ func (n *noder) add(operand int, p Path) error {
 
 // nodingRounds bounds the repetition of node. Splitting bends chords by a few
 // grid units, which may make them meet others; each round does that to fewer
-// and shorter chords. Three rounds suffice in practice, and what might be left
-// after eight is within the overlay's own snapping.
+// and shorter chords. Three rounds suffice in practice. If ever a crossing is
+// left after eight, the overlay notices and refuses.
 const nodingRounds = 8
 
 // node splits chords at vertices that lie on them and at crossings until there
@@ -258,144 +258,4 @@ func (n *noder) crossings() []cut {
 		}
 	}
 	return cuts
-}
-
-// edge is an undirected pair of vertices, a < b.
-type edge struct{ a, b int32 }
-
-func edgeOf(a, b int32) edge { return edge{min(a, b), max(a, b)} }
-
-// loops are the closed outlines of each operand by the even-odd rule: edges
-// run over an even number of times cancel, and what remains has an even number
-// of edges at every vertex. Loops never visit a vertex twice and never cross.
-func (n *noder) loops(operands int) [][][]int32 {
-	odd := make([]map[edge]bool, operands)
-	for i := range odd {
-		odd[i] = map[edge]bool{}
-	}
-	for _, c := range n.chords {
-		e := edgeOf(c.a, c.b)
-		odd[c.operand][e] = !odd[c.operand][e]
-	}
-	out := make([][][]int32, operands)
-	next := make([][]int32, len(n.vertices))
-	for i := range odd {
-		var touched []int32
-		for _, c := range n.chords {
-			e := edgeOf(c.a, c.b)
-			if int(c.operand) != i || !odd[i][e] {
-				continue
-			}
-			odd[i][e] = false // each edge once
-			next[e.a] = append(next[e.a], e.b)
-			next[e.b] = append(next[e.b], e.a)
-			touched = append(touched, e.a, e.b)
-		}
-		for _, v := range touched {
-			for len(next[v]) > 0 {
-				out[i] = append(out[i], n.walk(v, next)...)
-			}
-		}
-	}
-	return out
-}
-
-// walk follows edges from a vertex back to it, using each once, and splits
-// what it walked into loops wherever it meets itself. Leaving every vertex by
-// the edge next anticlockwise to the one it came by pairs neighbouring edges,
-// so loops that share a vertex touch there and do not cross.
-func (n *noder) walk(start int32, next [][]int32) [][]int32 {
-	var loops [][]int32
-	stack := []int32{start}
-	place := map[int32]int{start: 0}
-	came, at := int32(-1), start
-	for {
-		to := n.leave(at, came, next)
-		remove(next, at, to)
-		remove(next, to, at)
-		came, at = at, to
-		if i, met := place[to]; met {
-			loop := slices.Clone(stack[i:])
-			for _, v := range stack[i+1:] {
-				delete(place, v)
-			}
-			stack = stack[:i+1]
-			if len(loop) > 2 {
-				loops = append(loops, loop)
-			}
-			if to == start {
-				return loops
-			}
-			continue
-		}
-		place[to] = len(stack)
-		stack = append(stack, to)
-	}
-}
-
-func (n *noder) leave(at, came int32, next [][]int32) int32 {
-	if came < 0 || len(next[at]) == 1 {
-		return next[at][0]
-	}
-	o := n.vertices[at]
-	angle := func(v int32) float64 {
-		return math.Atan2(float64(n.vertices[v].y-o.y), float64(n.vertices[v].x-o.x))
-	}
-	from := angle(came)
-	best, to := math.Inf(1), int32(-1)
-	for _, v := range next[at] {
-		d := angle(v) - from
-		if d <= 0 {
-			d += 2 * math.Pi
-		}
-		if d < best || d == best && v < to {
-			best, to = d, v
-		}
-	}
-	return to
-}
-
-func remove(next [][]int32, at, to int32) {
-	i := slices.Index(next[at], to)
-	next[at] = slices.Delete(next[at], i, i+1)
-}
-
-// loopArea is twice the signed area. The result fits 64 bits, so it is right
-// even if a partial sum wraps around.
-func (n *noder) loopArea(loop []int32) int64 {
-	sum := int64(0)
-	o := n.vertices[loop[0]]
-	for i := 1; i+1 < len(loop); i++ {
-		sum += turn(o, n.vertices[loop[i]], n.vertices[loop[i+1]])
-	}
-	return sum
-}
-
-func (n *noder) loopBox(loop []int32) [4]int64 {
-	p := n.vertices[loop[0]]
-	box := [4]int64{p.x, p.y, p.x, p.y}
-	for _, v := range loop {
-		q := n.vertices[v]
-		box = [4]int64{min(box[0], q.x), min(box[1], q.y), max(box[2], q.x), max(box[3], q.y)}
-	}
-	return box
-}
-
-func boxInside(a, b [4]int64) bool {
-	return a[0] >= b[0] && a[1] >= b[1] && a[2] <= b[2] && a[3] <= b[3]
-}
-
-// loopContains tells whether the outer loop is around the inner. Loops share
-// vertices at most, so the middle of any edge of the inner is on neither side
-// of doubt.
-func (n *noder) loopContains(outer, inner []int32) bool {
-	p := n.vertices[inner[0]].vec().Lerp(n.vertices[inner[1]].vec(), 0.5)
-	in := false
-	for i, v := range outer {
-		a, b := n.vertices[v].vec(), n.vertices[outer[(i+1)%len(outer)]].vec()
-		if (a.Y > p.Y) != (b.Y > p.Y) && (b.Sub(a).Cross(p.Sub(a)) > 0) == (b.Y > a.Y) {
-			in = !in
-		}
-	}
-	return in
 }

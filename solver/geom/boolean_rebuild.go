@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-
-	sf "github.com/peterstace/simplefeatures/geom"
 )
 
 // origin says that an edge is the piece ta..tb of a source, in the edge's
@@ -15,16 +13,17 @@ type origin struct {
 	ta, tb float64
 }
 
-// run is a stretch of a ring that follows one source from ta to tb; source is
-// -1 for an edge of unknown origin, which stays a straight line.
+// run is a stretch of a ring that starts at vertex `from` and follows one
+// source from ta to tb.
 type run struct {
-	source   int32
-	ta, tb   float64
-	from, to int32 // vertices
+	source int32
+	ta, tb float64
+	from   int32
 }
 
-// rebuild makes paths of the overlay's polygons.
-func (n *noder) rebuild(result sf.Geometry) Path {
+// rebuild makes a path of the overlay's loops: anticlockwise ones are outer
+// rings, clockwise ones holes of the smallest outer ring around them.
+func (n *noder) rebuild(loops [][]int32) Path {
 	origins := make(map[edge][]origin, len(n.chords))
 	for _, c := range n.chords {
 		o := origin{c.source, c.ta, c.tb}
@@ -34,28 +33,25 @@ func (n *noder) rebuild(result sf.Geometry) Path {
 		e := edgeOf(c.a, c.b)
 		origins[e] = append(origins[e], o)
 	}
-	exact := make(map[gridPoint]int32, len(n.vertices))
-	for i, v := range n.vertices {
-		exact[v] = int32(i)
-	}
-	var groups []Path
-	for _, polygon := range polygons(result) {
-		var group Path
-		for i, ring := range polygon.DumpRings() {
-			c, ok := n.contour(n.ringVertices(ring, exact, origins), origins, i == 0)
+	groups := n.nest(loops)
+	paths := make([]Path, 0, len(groups))
+	for _, group := range groups {
+		var p Path
+		for i, loop := range group {
+			c, ok := n.contour(loop, origins)
 			if ok {
-				group = append(group, c)
+				p = append(p, c)
 			} else if i == 0 {
 				break // no outer ring, no holes
 			}
 		}
-		if len(group) > 0 {
-			slices.SortStableFunc(group[1:], byStart)
-			groups = append(groups, group)
+		if len(p) > 0 {
+			slices.SortStableFunc(p[1:], byStart)
+			paths = append(paths, p)
 		}
 	}
-	slices.SortStableFunc(groups, func(a, b Path) int { return byStart(a[0], b[0]) })
-	return slices.Concat(groups...)
+	slices.SortStableFunc(paths, func(a, b Path) int { return byStart(a[0], b[0]) })
+	return slices.Concat(paths...)
 }
 
 // byStart orders contours by where they start. Comparing on the grid keeps the
@@ -71,53 +67,10 @@ func gridOf(p Vec2) gridPoint {
 	return gridPoint{int64(math.Round(p.X / booleanGrid)), int64(math.Round(p.Y / booleanGrid))}
 }
 
-// ringVertices are the vertices of a ring of the result. The overlay links
-// separate rings by helper lines of its own and leaves a point wherever one
-// crosses an edge; since all true meetings are vertices already, a strange
-// point inside a known edge says nothing and is left out.
-func (n *noder) ringVertices(ring sf.LineString, exact map[gridPoint]int32, origins map[edge][]origin) []int32 {
-	seq := ring.Coordinates()
-	var loop []int32
-	strange := len(n.vertices)
-	for i := 0; i+1 < seq.Length(); i++ { // the last repeats the first
-		xy := seq.GetXY(i)
-		p := gridPoint{int64(math.Round(xy.X)), int64(math.Round(xy.Y))}
-		v, known := exact[p]
-		if !known || float64(p.x) != xy.X || float64(p.y) != xy.Y {
-			v = int32(len(n.vertices))
-			n.vertices = append(n.vertices, p)
-		}
-		loop = append(loop, v)
-	}
-	// Turn the ring to begin at a known vertex, so that no stretch of strange
-	// points goes over its end.
-	first := slices.IndexFunc(loop, func(v int32) bool { return int(v) < strange })
-	if first < 0 {
-		return loop
-	}
-	loop = append(slices.Clone(loop[first:]), loop[:first]...)
-	out := loop[:0:0]
-	for i := 0; i < len(loop); {
-		out = append(out, loop[i])
-		k := i + 1
-		for k < len(loop) && int(loop[k]) >= strange {
-			k++
-		}
-		if _, edge := origins[edgeOf(loop[i], loop[k%len(loop)])]; !edge {
-			k = i + 1
-		}
-		i = k
-	}
-	return out
-}
-
 // contour rebuilds one ring; false when it is only a sliver.
-func (n *noder) contour(loop []int32, origins map[edge][]origin, outer bool) (Contour, bool) {
-	if len(loop) < 3 || n.sliver(loop) {
+func (n *noder) contour(loop []int32, origins map[edge][]origin) (Contour, bool) {
+	if n.sliver(loop) {
 		return Contour{}, false
-	}
-	if (n.loopArea(loop) > 0) != outer {
-		slices.Reverse(loop)
 	}
 	runs := n.runs(loop, origins)
 	corners := make([]Vec2, len(runs)) // corners[i] is where runs[i] starts
@@ -173,7 +126,7 @@ func (n *noder) runs(loop []int32, origins map[edge][]origin) []run {
 	}
 	var out []run
 	for i := 0; i < count; {
-		best, length := run{source: -1}, 0
+		best, length := run{}, 0
 		for _, o := range edges[(first+i)%count] {
 			r, k := run{source: o.source, ta: o.ta, tb: o.tb}, 1
 			for ; i+k < count; k++ {
@@ -187,8 +140,7 @@ func (n *noder) runs(loop []int32, origins map[edge][]origin) []run {
 				best, length = r, k
 			}
 		}
-		length = max(length, 1)
-		best.from, best.to = loop[(first+i)%count], loop[(first+i+length)%count]
+		best.from = loop[(first+i)%count]
 		out = append(out, best)
 		i += length
 	}
@@ -211,18 +163,15 @@ func follow(o origin, next []origin) (origin, bool) {
 // of the two sources, else the grid point.
 func (n *noder) corner(p, q *run) Vec2 {
 	point := n.vertices[q.from].vec()
-	switch end, ok := n.sourceEnd(p.source, p.tb); {
-	case ok:
+	if end, ok := n.sourceEnd(p.source, p.tb); ok {
 		point = end
-	default:
-		if end, ok := n.sourceEnd(q.source, q.ta); ok {
-			point = end
-		} else if p.source >= 0 && q.source >= 0 && (p.source != q.source || math.Abs(p.tb-q.ta) > sameTurn) {
-			a, b := &n.sources[p.source].curve, &n.sources[q.source].curve
-			if s, t, ok := cross(a, b, p.tb, q.ta, point); ok {
-				p.tb, q.ta = s, t
-				return a.on(s)
-			}
+	} else if end, ok := n.sourceEnd(q.source, q.ta); ok {
+		point = end
+	} else if p.source != q.source || math.Abs(p.tb-q.ta) > sameTurn {
+		a, b := &n.sources[p.source].curve, &n.sources[q.source].curve
+		if s, t, ok := cross(a, b, p.tb, q.ta, point); ok {
+			p.tb, q.ta = s, t
+			return a.on(s)
 		}
 	}
 	p.tb = n.settle(p.source, p.tb, point)
@@ -231,12 +180,10 @@ func (n *noder) corner(p, q *run) Vec2 {
 }
 
 func (n *noder) sourceEnd(id int32, t float64) (Vec2, bool) {
-	switch {
-	case id < 0:
-		return Vec2{}, false
-	case t == 0:
+	switch t {
+	case 0:
 		return n.sources[id].curve.p0, true
-	case t == 1:
+	case 1:
 		return n.sources[id].curve.p1, true
 	}
 	return Vec2{}, false
@@ -244,7 +191,7 @@ func (n *noder) sourceEnd(id int32, t float64) (Vec2, bool) {
 
 // settle moves an inner parameter to the point of the curve nearest to p.
 func (n *noder) settle(id int32, t float64, p Vec2) float64 {
-	if id < 0 || t == 0 || t == 1 {
+	if t == 0 || t == 1 {
 		return t
 	}
 	k := &n.sources[id].curve
@@ -293,9 +240,6 @@ func cross(a, b *curve, s, t float64, near Vec2) (float64, float64, bool) {
 func (n *noder) emit(dst []Segment, r *run, from, to Vec2, whole bool) []Segment {
 	if !whole && to.Sub(from).Norm() <= booleanWeld*booleanGrid && math.Abs(r.tb-r.ta) < 0.5 {
 		return dst // the corners at its ends met
-	}
-	if r.source < 0 {
-		return append(dst, Segment{Kind: Line, To: to})
 	}
 	src := &n.sources[r.source]
 	if from == src.curve.p0 && to == src.curve.p1 && r.ta == 0 && r.tb == 1 {

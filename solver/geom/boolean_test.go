@@ -289,6 +289,53 @@ func TestBooleanSharedEdges(t *testing.T) {
 	})
 }
 
+// Many pieces at once must give what one after the other gives, and the same
+// every time.
+func TestUnionOfMany(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(3, 12).Draw(t, "n")
+		m := Turn(Degrees(rapid.Float64Range(-180, 180).Draw(t, "turn")))
+		var pieces []Path
+		var step Path
+		length := 0.0
+		for i := range n {
+			// A row of quay stones, neighbours sharing edges, with shapes on top.
+			x := 10 * float64(i)
+			pieces = append(pieces, Rect(x, 0, x+10, rapid.Float64Range(5, 20).Draw(t, "height")).Transform(m))
+			if rapid.Bool().Draw(t, "more") {
+				pieces = append(pieces, drawArea(t, "top "))
+			}
+		}
+		all, err := Union(pieces...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range pieces {
+			length += p.Length()
+			if step, err = Union(step, p); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if tol := length * (booleanWeld*booleanGrid + booleanSliver); !near(all.Area(), step.Area(), tol) {
+			t.Fatalf("at once %.6f, one by one %.6f: %v", all.Area(), step.Area(), pieces)
+		}
+		if again, _ := Union(pieces...); !reflect.DeepEqual(all, again) {
+			t.Fatal("the same union came out differently")
+		}
+	})
+}
+
+// A tab on a figure, the everyday case.
+func BenchmarkUnionTab(b *testing.B) {
+	figure := mustPath(b, "M-11 0 C-10 22 -7 40 -6 62 H-8 A3 3 0 0 0 -8 68 H-5.5 V78 A5.5 5.5 0 0 0 5.5 78 V68 H8 A3 3 0 0 0 8 62 H6 C7 40 10 22 11 0 Z")
+	tab := mustPath(b, "M-11 0 L-9 -8 H9 L11 0 Z")
+	for b.Loop() {
+		if _, err := Union(figure, tab); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 // Growing one part of many pieces, as sheets and pages need it.
 func BenchmarkUnion200(b *testing.B) {
 	var pieces []Path
@@ -303,7 +350,7 @@ func BenchmarkUnion200(b *testing.B) {
 	}
 }
 
-// FuzzUnion: any outline that parses either unites or is refused; the result
+// FuzzUnion: any outline that parses unites or is refused for its size; the result
 // is closed, right way round and the same when united again.
 func FuzzUnion(f *testing.F) {
 	for _, s := range fuzzSeeds {
@@ -317,6 +364,9 @@ func FuzzUnion(f *testing.F) {
 		}
 		u, err := Union(p)
 		if err != nil {
+			if errors.Is(err, ErrPathTangled) {
+				t.Fatalf("%q: %v", s, err)
+			}
 			return
 		}
 		for i := range u {
