@@ -28,6 +28,8 @@ func examine(a *kinematics.Assembly, include []bool) *exam {
 	}
 	x.checkReach()
 	x.checkShut()
+	x.checkEnds()
+	x.checkStrips()
 	sort.SliceStable(x.findings, func(i, j int) bool {
 		f, g := &x.findings[i], &x.findings[j]
 		if f.mechanism != g.mechanism {

@@ -37,6 +37,7 @@ func applied(t testing.TB, d *design.Design, r *Remedy) *design.Design {
 const (
 	pageOf130 = `"page_width":130,"page_height":180,"margin":5`
 	quay      = `{"id":"quay","kind":"parallel_fold","on":{"fold":"gutter"},"from":20,"to":60,`
+	sail      = `{"id":"sail","kind":"slide_tent","page":"right","from":40,"to":100,`
 	mast      = `{"id":"mast","kind":"v_fold","on":{"fold":"gutter"},"at":90,`
 )
 
@@ -90,6 +91,32 @@ func TestFindings(t *testing.T) {
 			OutsidePageWhenShut, -(90 + 120*math.Cos(140*math.Pi/180)), "mm", 0, 0,
 			"the shut ridge is at a+b = 140 degrees from the fold: y = 90+120·cos 140",
 		},
+		{
+			"strip anchored farther out than the gap", sail + `"fixed_offset":15,"near_width":40,"far_width":40,"travel":40}`,
+			TravelNotReached, 10, "mm", 180, 180, "a pull strip across a fold draws 2·min(u, v) = 2·15",
+		},
+		{
+			"tent too narrow for the travel", sail + `"fixed_offset":25,"near_width":15,"far_width":40,"travel":40}`,
+			CannotOpenFully, 180 - 2*math.Asin(math.Sqrt((30*30+2*5*30)/(4*25.0*20)))*180/math.Pi, "deg",
+			2 * math.Asin(math.Sqrt((30*30+2*5*30)/(4*25.0*20))) * 180 / math.Pi, 180,
+			"locked when √(25²+20²-2·25·20·cos φ) - 5 = 2·15, the triangle inequality of the tent; 4·25·20·sin²(φ/2) = 30²+2·5·30",
+		},
+		{
+			"anchor in the fore edge", sail + `"joint":{"tab_depth":100},"fixed_offset":40,"near_width":42,"far_width":43,"travel":80}`,
+			AnchorOffPage, 10, "mm", 0, -1, "anchored at 40 with a tab of 100 on a page of 130",
+		},
+		{
+			"short box", `{"id":"crate","kind":"box","on":{"fold":"gutter"},"from":20,"to":60,"left_offset":25,"height":30}`,
+			EndsMeet, 10, "mm", 0, 0, "two half end walls of 25 in a box of 40",
+		},
+		{
+			"layer past the fore edge", `{"id":"deck","kind":"floating_layer","on":{"fold":"gutter"},"from":20,"to":60,"left_extent":100,"height":35}`,
+			OutsidePageWhenShut, 5, "mm", 0, 0, "a shut layer reaches extent + height = 135",
+		},
+		{
+			"lid past the fore edge", `{"id":"crate","kind":"box","on":{"fold":"gutter"},"from":20,"to":150,"left_offset":50,"height":40,"lid":true}`,
+			OutsidePageWhenShut, 10, "mm", 0, 0, "a shut lid that folds out reaches offset + height + offset = 140",
+		},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			d := decode(t, pageOf130, row.mechanism)
@@ -110,6 +137,38 @@ func TestFindings(t *testing.T) {
 			requireCure(t, d, f)
 		})
 	}
+}
+
+// A steep strip is drawn only where the pages stop short of flat; else the tent
+// would have to be shorter than its panels allow.
+func TestSteepStrip(t *testing.T) {
+	d := decode(t, pageOf130+`,"opens_to":60`, sail+`"fixed_offset":2,"near_width":20,"far_width":60,"travel":60,"guided":false}`)
+	found := check(d)
+	if len(found) != 1 || found[0].Code != StripCollides {
+		t.Fatalf("got %+v, want one %s", found, StripCollides)
+	}
+	if want := steepRise(2, 20, 60, 30, math.Pi/3) - 20; math.Abs(found[0].Amount.Value-want) > 2e-3 {
+		t.Errorf("passes over the ridge by %v, want %g", found[0].Amount, want)
+	}
+	requireCure(t, d, found[0])
+}
+
+// steepRise is how far up the near panel an unguided strip crosses it at most,
+// by intersecting the two lines in the plane at many openings. The panel is
+// placed by the law of cosines and the strip by the crank.
+func steepRise(x0, n, f, d, opensTo float64) float64 {
+	most := 0.0
+	rod := x0 + n + f - d
+	for k := 1; k <= 6000; k++ {
+		t := float64(k) * opensTo / 6000
+		x := d*math.Cos(t) + math.Sqrt(rod*rod-d*d*math.Sin(t)*math.Sin(t))
+		base := x - x0
+		alpha := math.Acos(math.Min(1, (base*base+n*n-f*f)/(2*base*n)))
+		// (x0 + w·cos α, w·sin α) on the line from (x, 0) to (d·cos t, d·sin t).
+		dx, dz := d*math.Cos(t)-x, d*math.Sin(t)
+		most = math.Max(most, dz*base/(math.Cos(alpha)*dz-math.Sin(alpha)*dx))
+	}
+	return most
 }
 
 // requireCure makes the change a remedy asks for and checks again.
@@ -139,6 +198,10 @@ func TestSoundDesignHasNoFindings(t *testing.T) {
 		quay + `"left":{"base_offset":22,"panel_width":34}}`,
 		mast + `"left":{"base_angle":55,"panel_angle":90,"base_length":70},"ridge_length":85}`,
 		`{"id":"mast","kind":"v_fold","on":{"fold":"gutter"},"at":60,"lean":"toward","left":{"base_angle":120,"panel_angle":80,"base_length":50},"ridge_length":70}`,
+		sail + `"fixed_offset":20,"near_width":40,"far_width":35,"travel":38}`,
+		sail + `"fixed_offset":10,"near_width":45,"far_width":35,"travel":40,"guided":false}`,
+		`{"id":"deck","kind":"floating_layer","on":{"fold":"gutter"},"from":10,"to":60,"height":20,"left_extent":70,"right_extent":60}`,
+		`{"id":"crate","kind":"box","on":{"fold":"gutter"},"from":20,"to":90,"left_offset":30,"right_offset":25,"height":30,"lid":true}`,
 		`{"id":"deck","kind":"strap","on":{"fold":"gutter"},"from":10,"to":40,"left_offset":30,"right_offset":50}`,
 	} {
 		if found := check(decode(t, pageOf130, mechanism)); len(found) > 0 {

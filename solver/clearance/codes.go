@@ -9,6 +9,10 @@ const (
 	CannotOpenFully     Code = "cannot_open_fully"
 	OutsidePageWhenShut Code = "outside_page_when_shut"
 	InsideMargin        Code = "inside_margin"
+	EndsMeet            Code = "ends_meet"
+	TravelNotReached    Code = "travel_not_reached"
+	StripCollides       Code = "strip_collides"
+	AnchorOffPage       Code = "anchor_off_page"
 )
 
 // Info explains a code.
@@ -36,6 +40,20 @@ var catalogue = []Info{
 	{InsideMargin, Warning, "The mechanism comes close to the page edge when shut",
 		"With the pages shut, a panel or figure lies within the margin along the edge of the page, where it is easily " +
 			"seen or caught. The amount is how far into the margin it reaches. A set-back of 3 to 6 mm is common practice."},
+	{EndsMeet, Error, "The end walls of a box meet inside it",
+		"End walls that fold in lie between the side walls when the pages are shut. When the box is shorter than the " +
+			"two of them together they run into each other first. Make it longer or narrower, or let its ends fold out. " +
+			"The amount is how far they overlap."},
+	{TravelNotReached, Error, "The strip cannot draw as far as asked",
+		"A strip that passes the glued edge at one distance from the gutter and is anchored at another draws at most " +
+			"twice the smaller of the two from shut to flat open. The amount is the travel that is missing."},
+	{StripCollides, Error, "The strip runs into its mechanism",
+		"A strip that is not guided runs straight from the sliding edge to its anchor. Where it rises steeper than the " +
+			"tent it lifts the far panel and passes over the ridge. The amount is how far up past the ridge it would meet " +
+			"the near panel."},
+	{AnchorOffPage, Error, "The strip is anchored off the page",
+		"The strip is glued to the other page from the anchor line outwards, as deep as the joint's tab. That area " +
+			"reaches past the edge of the page. The amount is the largest overhang."},
 }
 
 // Catalogue lists every code with its explanation.

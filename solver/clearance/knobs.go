@@ -14,6 +14,10 @@ func knobsFor(d *design.Design, f *Finding) []knob {
 		return append(matchingKnobs(d, f.mechanism), reachKnobs(d, f.mechanism)...)
 	case CannotOpenFully:
 		return reachKnobs(d, f.mechanism)
+	case TravelNotReached, AnchorOffPage, StripCollides:
+		return stripKnobs(d, f)
+	case EndsMeet:
+		return endsKnobs(d, f.mechanism)
 	default:
 		return boundsKnobs(d, f.mechanism, f.Code)
 	}
@@ -123,6 +127,14 @@ func reachKnobs(d *design.Design, i int) []knob {
 			{turns: sides(i, both, -1, "base_offset"), verb: "Reduce"},
 			openLess,
 		}
+	case *design.SlideTent:
+		return []knob{
+			{turns: fields(i, -1, "travel"), verb: "Reduce"},
+			{turns: fields(i, 1, "near_width"), verb: "Widen"},
+			{turns: fields(i, 1, "far_width"), verb: "Widen"},
+			{turns: fields(i, 1, "near_width", "far_width"), verb: "Widen"},
+			openLess,
+		}
 	}
 	return []knob{openLess}
 }
@@ -185,6 +197,8 @@ func shrinkKnobs(d *design.Design, i int) []knob {
 			{turns: fields(i, -1, "left_offset"), verb: "Reduce"},
 			{turns: fields(i, -1, "right_offset"), verb: "Reduce"},
 		}, extentKnobs(i)...)
+	case *design.FloatingLayer, *design.Box, *design.SlideTent:
+		return uprightShrinkKnobs(d, i)
 	}
 	return nil
 }
@@ -203,6 +217,13 @@ func moveKnobs(d *design.Design, i int) []knob {
 		groups = [][]string{{"at"}}
 	case *design.ParallelFold, *design.Strap:
 		groups = [][]string{{"from", "to"}}
+	case *design.FloatingLayer, *design.Box:
+		groups = [][]string{{"from", "to"}}
+	case *design.SlideTent:
+		groups = [][]string{{"from", "to"}}
+		if _, ok := d.Number(design.Point(i, "strip/at")); ok {
+			groups = [][]string{{"from", "to", "strip/at"}}
+		}
 	case *design.Figure:
 		groups = [][]string{{"place/v"}, {"place/u"}, {"place/u", "place/v"}}
 	}

@@ -25,7 +25,7 @@ func harbour(t *rapid.T) (spread, mechanisms string) {
 			scale = 2
 		}
 		head := fmt.Sprintf(`{"id":%q,"on":{"fold":%q},`, id, on)
-		switch n("kind", 0, 2) {
+		switch n("kind", 0, 5) {
 		case 0:
 			right := ""
 			if n("uneven", 0, 1) == 1 {
@@ -45,6 +45,24 @@ func harbour(t *rapid.T) (spread, mechanisms string) {
 			from := n("from", -10, 100) / scale
 			list = append(list, head+fmt.Sprintf(`"kind":"strap","from":%d,"to":%d,"left_offset":%d,"right_offset":%d}`,
 				from, from+n("long", 5, 60)/scale, n("a1", 5, 80)/scale, n("a2", 5, 80)/scale))
+		case 3:
+			from := n("from", -10, 100) / scale
+			list = append(list, head+fmt.Sprintf(`"kind":"floating_layer","from":%d,"to":%d,"height":%d,"left_extent":%d}`,
+				from, from+n("long", 5, 60)/scale, n("h", 5, 50)/scale, n("x", 10, 110)/scale))
+			folds = append(folds, id+".left_base", id+".layer_fold")
+			continue
+		case 4:
+			from := n("from", -10, 100) / scale
+			list = append(list, head+fmt.Sprintf(`"kind":"box","from":%d,"to":%d,"height":%d,"left_offset":%d,"lid":%t,"ends":%q}`,
+				from, from+n("long", 5, 60)/scale, n("h", 5, 50)/scale, n("x", 10, 80)/scale, n("lid", 0, 1) == 1,
+				rapid.SampledFrom([]string{"in", "out"}).Draw(t, id+"ends")))
+			folds = append(folds, id+".left_base", id+".front_crease")
+			continue
+		case 5:
+			from := n("from", -10, 100)
+			list = append(list, fmt.Sprintf(`{"id":%q,"kind":"slide_tent","page":"left","from":%d,"to":%d,"fixed_offset":%d,"near_width":%d,"far_width":%d,"travel":%d,"guided":%t}`,
+				id, from, from+n("long", 12, 60), n("x0", 5, 60), n("n", 10, 60), n("f", 10, 60), 2*n("d", 5, 90), n("guided", 0, 1) == 1))
+			continue
 		}
 		folds = append(folds, id+".left_base", id+".ridge", id+".right_base")
 	}

@@ -124,7 +124,7 @@ func (t *slideTent) addStrip(c *compiler, i int, m *design.Mechanism, spec *desi
 	s.Most, s.Length = 2*min(t.x0, t.d), t.n+t.f+t.across
 	if !t.guided {
 		s.Most, s.Length = 2*t.d, t.rod
-		s.Gap.Rise = t.rise()
+		s.Gap.Rise = t.rise(c.Design.Spread.OpensTo)
 	}
 }
 
@@ -170,12 +170,12 @@ func (t *slideTent) ridge(tau float64) (v, z, base float64, ok bool) {
 const riseSteps = 180
 
 // rise is how far up the near panel an unguided strip passes through it, at
-// most. The strip, at the angle β to the page, leaves the sliding edge; it meets
+// most, as far as the spread opens. The strip, at the angle β to the page, leaves the sliding edge; it meets
 // the near panel, at the angle α, where w·sin α = tan β·(b - w·cos α).
-func (t *slideTent) rise() float64 {
+func (t *slideTent) rise(opensTo geom.Angle) float64 {
 	most := 0.0
 	for k := 1; k <= riseSteps; k++ {
-		S, C := math.Sincos(math.Pi / 2 * float64(k) / riseSteps)
+		S, C := (opensTo / 2 * geom.Angle(k) / riseSteps).Sincos()
 		tau, ok := t.drawn(S, C)
 		if !ok {
 			break
