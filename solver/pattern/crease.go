@@ -3,7 +3,6 @@ package pattern
 import (
 	"math"
 
-	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 )
@@ -36,17 +35,11 @@ func foldRanges(a *kinematics.Assembly) [][2]geom.Angle {
 	return ranges
 }
 
-// addCrease scores the line where a tab joins its panel. The tab that folds
-// outwards lies on the working side of the base fold, which is the printed
-// side; the one that folds under, away from it.
-func (m *maker) addCrease(part int, b *baseFold, t *tab, side design.Side) {
-	kind := Mountain
-	if side == design.Outer {
-		kind = Valley
-	}
+// addCrease scores the line where a tab joins its panel.
+func (m *maker) addCrease(part int, b *baseFold, t *tab) {
 	place := m.place[b.panel.Panel]
 	f := b.onPanel()
-	m.appendCrease(part, b.index, place.Apply(f.at(geom.Vec2{X: t.from})), place.Apply(f.at(geom.Vec2{X: t.to})), kind)
+	m.appendCrease(part, b.index, place.Apply(f.at(geom.Vec2{X: t.from})), place.Apply(f.at(geom.Vec2{X: t.to})), m.bend(b))
 }
 
 func (m *maker) appendCrease(part, fold int, from, to geom.Vec2, kind CreaseKind) {
@@ -64,7 +57,7 @@ func (m *maker) appendCrease(part, fold int, from, to geom.Vec2, kind CreaseKind
 func (m *maker) addCreases() {
 	for i := range m.a.Folds {
 		f := &m.a.Folds[i]
-		if f.Role == kinematics.BaseFold && !m.oneSheet(f.Mechanism) {
+		if !m.inSheet[i] && !m.oneSheet(f.Mechanism) {
 			continue
 		}
 		kind := Mountain

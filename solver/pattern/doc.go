@@ -6,9 +6,14 @@
 //
 // Every part has coordinates of its own, in mm, y up, seen from its printed
 // face. The spread is seen as it lies open: x across with the left page
-// negative, y up, the gutter along y from the origin. A mechanism of two panels
-// has its ridge along y from the origin. A figure has v of its own frame along
-// y.
+// negative, y up, the gutter along y from the origin. A mechanism has its first
+// ridge along y from the origin. A figure has v of its own frame along y.
+//
+// # Sheets
+//
+// The panels of a mechanism hang together by its folds as far as they lie flat:
+// a sheet has two panels along a line and no closed ring. The folds left over
+// are glued like base lines. Panels cut from their host lie in the host's part.
 //
 // # Printed faces
 //
@@ -22,5 +27,6 @@
 // # Joints
 //
 // A joint fixes one part to another: a base line with its tab, or a figure.
-// Every joint has a letter, which is written on both parts.
+// Every joint has a letter, which is written on both parts. A tab keeps to its
+// own side of every crease of its host, a millimetre off: common practice.
 package pattern

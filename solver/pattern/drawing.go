@@ -37,10 +37,15 @@ func (p *Part) Drawing() draw.Part {
 		}
 	}
 	for i := range p.Glue {
-		if g := &p.Glue[i]; g.OnBack {
-			add(draw.Label, "back-"+g.Label, g.Path, false)
+		g := &p.Glue[i]
+		id := "mark-" + g.Label
+		if g.Tab {
+			id = "tab-" + g.Label
+		}
+		if g.OnBack {
+			add(draw.Label, id, g.Path, false)
 		} else {
-			add(draw.Glue, g.Label, g.Path, true)
+			add(draw.Glue, id, g.Path, true)
 		}
 	}
 	for i := range p.Creases {

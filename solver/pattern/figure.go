@@ -146,7 +146,7 @@ func (m *maker) addFigureGlue(mechanism, panel int) {
 	}
 	joint := m.newJoint(mechanism, m.a.Panels[panel].ID, part, hostPart)
 	m.addGlue(part, GlueArea{
-		Label: joint.Label, Joint: joint.ID, Part: joint.Host, OnBack: true,
+		Label: joint.Label, Joint: joint.ID, Part: joint.Host, Tab: true, OnBack: true,
 		Path: area.Transform(toHost.Inverse()).Transform(m.place[panel]),
 	}, geom.Vec2{X: 1})
 	m.addGlue(hostPart, GlueArea{
@@ -173,7 +173,7 @@ func (m *maker) addFigureTab(mechanism, panel int, spec *design.Figure) {
 	joint.Slotted = true
 	joint.Length, joint.Depth, joint.Wanted = spec.Tab.Width, depth, depth
 	m.addGlue(part, GlueArea{
-		Label: joint.Label, Joint: joint.ID, Part: joint.Host, Path: anticlockwisePath(tabShape),
+		Label: joint.Label, Joint: joint.ID, Part: joint.Host, Tab: true, Path: anticlockwisePath(tabShape),
 	}, m.place[panel].Dir(frame.along))
 
 	toHost := m.figurePlace(panel)

@@ -25,6 +25,10 @@ func everyDesign(t *testing.T, check func(t rapid.TB, a *kinematics.Assembly, p 
 		a := assembly(t, steps)
 		check(t, a, mustMake(t, a, DefaultOptions()))
 	})
+	t.Run("sheets", func(t *testing.T) {
+		a := assembly(t, sheets)
+		check(t, a, mustMake(t, a, DefaultOptions()))
+	})
 	t.Run("random", rapid.MakeCheck(func(t *rapid.T) {
 		d, err := design.Decode([]byte(randomDesign(t)))
 		if err != nil {
@@ -72,7 +76,7 @@ func TestPanelsShareTheirFolds(t *testing.T) {
 		_, place := placements(p, a)
 		for i := range a.Folds {
 			f := &a.Folds[i]
-			if f.Role == kinematics.BaseFold {
+			if f.Role == kinematics.BaseFold || p.jointed(f.ID) {
 				continue
 			}
 			l, r := place[f.Left.Panel], place[f.Right.Panel]
@@ -103,7 +107,7 @@ func TestPartsAreTheirPanelsAndTabs(t *testing.T) {
 			}
 			for _, j := range p.Joints {
 				if j.Part == part.ID {
-					want += part.glue(j.Label).Path.Area()
+					want += part.tab(j.Label).Path.Area()
 				}
 			}
 			for _, s := range part.Slots {
@@ -157,16 +161,17 @@ func TestCreaseLengths(t *testing.T) {
 				if interrupted[c.ID] {
 					continue // has a test of its own
 				}
-				if f.Role != kinematics.BaseFold || a.Design.Mechanisms[f.Mechanism].Info().OneSheet {
+				if !p.jointed(c.ID) {
 					approx(t, "length of "+c.ID, c.Length(), f.Length-f.Start, 1e-9)
 					continue
 				}
 				panel := f.Panels[1]
+				face := faceOn(f, panel)
 				for _, end := range []geom.Vec2{c.From, c.To} {
-					v := place[panel].Inverse().Apply(end)
-					approx(t, "v of "+c.ID, v.Y, 0, 1e-9)
-					if v.X < -1e-9 || v.X > f.Length+1e-9 {
-						t.Errorf("crease %s runs past its base line of %g, to %g", c.ID, f.Length, v.X)
+					d := place[panel].Inverse().Apply(end).Sub(face.Origin)
+					approx(t, "distance of "+c.ID+" from its line", face.Along.Cross(d), 0, 1e-9)
+					if u := face.Along.Dot(d); u < f.Start-1e-9 || u > f.Length+1e-9 {
+						t.Errorf("crease %s runs past its base line of %g, to %g", c.ID, f.Length, u)
 					}
 				}
 			}
@@ -192,7 +197,7 @@ func TestTabsKeepToTheirHostPanel(t *testing.T) {
 			host := a.Folds[fold].Panels[0]
 			inverse := place[host].Inverse()
 			outline := a.Panels[host].Outline
-			for _, q := range part[host].glue(j.Label).Path.Flatten(flatTolerance)[0] {
+			for _, q := range part[host].mark(j.Label).Path.Flatten(flatTolerance)[0] {
 				v := inverse.Apply(q)
 				if !geom.PolygonContains(outline, v) && geom.PolygonDistance(outline, v) > onEdge {
 					t.Errorf("mark %s reaches outside %s", j.Label, a.Panels[host].ID)
@@ -200,12 +205,14 @@ func TestTabsKeepToTheirHostPanel(t *testing.T) {
 				for i := range a.Folds {
 					f := &a.Folds[i]
 					stoodOn := f.ID == a.Design.Mechanisms[j.Mechanism].On.Fold
-					if i == fold || f.Role == kinematics.BaseFold && f.Panels[1] != host && !stoodOn {
+					glued := f.Role == kinematics.BaseFold || p.jointed(f.ID)
+					if i == fold || glued && f.Panels[1] != host && !stoodOn {
 						continue
 					}
 					for _, face := range []kinematics.Face{f.Left, f.Right} {
-						if face.Panel != host {
-							continue
+						own := faceOn(&a.Folds[fold], host)
+						if face.Panel != host || math.Abs(own.Along.Cross(face.Along))+math.Abs(own.Origin.Sub(face.Origin).Cross(face.Along)) < onEdge {
+							continue // or what the mechanism stands on is the crease itself
 						}
 						if d := math.Abs(v.Sub(face.Origin).Dot(face.Along.Perp())); d < creaseClearance-onEdge {
 							t.Errorf("mark %s comes within %g mm of %s", j.Label, d, f.ID)
@@ -250,7 +257,7 @@ func TestMarksMeetInSpace(t *testing.T) {
 
 			// The mark lies on the base line where the tab does, and reaches as
 			// far in as the tab does out: corner for corner the same shape.
-			tab, mark := part[panel].glue(j.Label), part[host].glue(j.Label)
+			tab, mark := part[panel].tab(j.Label), part[host].mark(j.Label)
 			var deep geom.Vec3
 			deepest := 0.0
 			for _, q := range tab.Path.Flatten(flatTolerance)[0] {
@@ -281,7 +288,11 @@ func TestMarksMeetInSpace(t *testing.T) {
 			}
 			// The side of the host the mechanism stands on.
 			standing := its.out
-			if up := pose.Panels[panel].Y.Dot(its.out); up < 0 {
+			away := f.Left.Away
+			if f.Right.Panel == panel {
+				away = f.Right.Away
+			}
+			if up := pose.Panels[panel].Dir(away).Dot(its.out); up < 0 {
 				standing = standing.Neg()
 			}
 			glued := standing // out of the glued face of the host
@@ -306,8 +317,7 @@ func TestMarksMeetInSpace(t *testing.T) {
 		for i := range p.Parts {
 			for _, c := range p.Parts[i].Creases {
 				f := &a.Folds[c.Fold]
-				glued := f.Role == kinematics.BaseFold && !a.Design.Mechanisms[f.Mechanism].Info().OneSheet
-				if glued || !pose.HasFold(c.Fold) {
+				if p.jointed(c.ID) || !pose.HasFold(c.Fold) {
 					continue
 				}
 				l, r := viewOf(&pose.Panels[f.Left.Panel], place[f.Left.Panel]), viewOf(&pose.Panels[f.Right.Panel], place[f.Right.Panel])

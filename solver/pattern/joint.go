@@ -13,7 +13,7 @@ import (
 func (m *maker) addJoints() {
 	folds := make([][]int, len(m.a.Design.Mechanisms))
 	for i := range m.a.Folds {
-		if f := &m.a.Folds[i]; f.Role == kinematics.BaseFold && !m.oneSheet(f.Mechanism) {
+		if f := &m.a.Folds[i]; f.Mechanism != kinematics.Spread && !m.inSheet[i] && !m.oneSheet(f.Mechanism) {
 			folds[f.Mechanism] = append(folds[f.Mechanism], i)
 		}
 	}
@@ -24,14 +24,12 @@ func (m *maker) addJoints() {
 		}
 	}
 	for i := range m.a.Design.Mechanisms {
+		list := make([]baseFold, len(folds[i]))
 		for k, fold := range folds[i] {
-			b := m.baseFold(fold)
-			var sibling *baseFold
-			if len(folds[i]) == 2 {
-				s := m.baseFold(folds[i][1-k])
-				sibling = &s
-			}
-			m.addBaseJoint(i, &b, sibling)
+			list[k] = m.baseFold(fold)
+		}
+		for k := range list {
+			m.addBaseJoint(i, &list[k], list)
 		}
 		if spec, ok := m.a.Design.Mechanisms[i].Spec.(*design.Figure); ok && figures[i] != 0 {
 			m.addFigureJoint(i, figures[i], spec)
@@ -55,16 +53,17 @@ func (m *maker) newJoint(mechanism int, id string, part, host int) *Joint {
 	return &m.Joints[len(m.Joints)-1]
 }
 
-// addBaseJoint makes the tab along one base line.
-func (m *maker) addBaseJoint(mechanism int, b, sibling *baseFold) {
-	spec := &m.a.Design.Mechanisms[mechanism].Joint
+// addBaseJoint makes the tab along one of the mechanism's base lines.
+func (m *maker) addBaseJoint(mechanism int, b *baseFold, all []baseFold) {
+	spec := &b.joint
 	limits := m.hostLimits(b, spec)
-	if sibling != nil {
-		if h, ok := m.siblingLimit(b, sibling); ok {
+	for i := range all {
+		if h, ok := m.siblingLimit(b, &all[i]); ok {
 			limits = append(limits, h)
 		}
 	}
-	t, ok := m.fitTab(b, spec, limits)
+	from, to := m.shareOfEdge(b, all)
+	t, ok := m.fitTab(b, spec, from, to, limits)
 	if !ok {
 		m.report(CodeNoTab, mechanism, "joint",
 			fmt.Sprintf("%s has no room for a tab between the edges and creases of %s", m.a.Folds[b.index].ID, m.a.Panels[b.host.Panel].ID))
@@ -78,11 +77,11 @@ func (m *maker) addBaseJoint(mechanism int, b, sibling *baseFold) {
 
 	onPanel, onHost := b.onPanel(), b.onHost(spec.TabSide)
 	m.joinTab(part, panel, &t, &onPanel)
-	m.addCrease(part, b, &t, spec.TabSide)
+	m.addCrease(part, b, &t)
 	along := m.place[panel].Dir(onPanel.along)
 	m.addGlue(part, GlueArea{
-		Label: joint.Label, Joint: joint.ID, Part: joint.Host,
-		Path: t.path(&onPanel, m.place[panel]), OnBack: tabOnBack(spec),
+		Label: joint.Label, Joint: joint.ID, Part: joint.Host, Tab: true,
+		Path: t.path(&onPanel, m.place[panel]), OnBack: m.tabOnBack(b),
 	}, along)
 
 	if joint.Slotted {
@@ -93,6 +92,29 @@ func (m *maker) addBaseJoint(mechanism int, b, sibling *baseFold) {
 		Path:   t.path(&onHost, m.place[host]),
 		OnBack: m.hostOnBack(b) != joint.Slotted,
 	}, m.place[host].Dir(onHost.along))
+}
+
+// shareOfEdge is the stretch of the base line that is an edge of the panel.
+// Where two tabs hang from one edge, to be glued either way, they take turns:
+// each has its share of the edge (common practice).
+func (m *maker) shareOfEdge(b *baseFold, all []baseFold) (from, to float64) {
+	shape := m.a.Panels[b.panel.Panel].Shape
+	from, to = edgeOn(b.panel.Origin, b.panel.Along, b.length, shape[outerContour(shape)])
+	mine, sharing := 0, 0
+	for i := range all {
+		if all[i].index == b.index {
+			mine = sharing
+		}
+		if all[i].panel.Panel == b.panel.Panel && all[i].panel.Origin == b.panel.Origin && all[i].panel.Along == b.panel.Along {
+			sharing++
+		}
+	}
+	if sharing > 1 {
+		share := (to - from + tabGap) / float64(sharing)
+		from += share * float64(mine)
+		to = from + share - tabGap
+	}
+	return from, to
 }
 
 // path is the tab's shape in a part, anticlockwise.

@@ -17,7 +17,9 @@ type maker struct {
 	partOf    []int            // the part that holds the panel
 	place     []geom.Placement // panel to part
 
-	angles [][2]geom.Angle // by fold: range of its dihedral
+	// By fold.
+	angles  [][2]geom.Angle // range of its dihedral
+	inSheet []bool          // whether it is a crease between panels of one part
 
 	// By part: the glue areas that want their letter.
 	requests [][]labelRequest
@@ -31,6 +33,7 @@ func newMaker(a *kinematics.Assembly, o Options) *maker {
 		partOf:    make([]int, len(a.Panels)),
 		place:     make([]geom.Placement, len(a.Panels)),
 		angles:    foldRanges(a),
+		inSheet:   make([]bool, len(a.Folds)),
 	}
 	for i := range a.Panels {
 		m.panelByID[a.Panels[i].ID] = i
@@ -50,18 +53,18 @@ func (m *maker) layOutPanels() {
 		owner := 1 + m.a.Panels[i].Mechanism
 		panels[owner] = append(panels[owner], i)
 	}
-	ridges := make([][]int, len(panels))
-	for i := range m.a.Folds {
-		if f := &m.a.Folds[i]; f.Role != kinematics.BaseFold {
-			ridges[1+f.Mechanism] = append(ridges[1+f.Mechanism], i)
+	folds := make([][]int, len(panels))
+	for _, plain := range []bool{true, false} { // ridges before other folds
+		for i := range m.a.Folds {
+			f := &m.a.Folds[i]
+			if f.Role != kinematics.BaseFold && plain == (f.Role == kinematics.GutterFold || f.Role == kinematics.RidgeFold) {
+				folds[1+f.Mechanism] = append(folds[1+f.Mechanism], i)
+			}
 		}
 	}
 	for owner, list := range panels {
-		if m.oneSheet(owner - 1) {
-			continue
-		}
-		for _, sheet := range m.sheets(list, ridges[owner]) {
-			m.addPart(owner-1, len(sheet.panels) == len(list), sheet)
+		if len(list) > 0 && !m.oneSheet(owner-1) {
+			m.addMechanism(owner-1, list, folds[owner])
 		}
 	}
 	m.addOneSheet()
@@ -69,60 +72,31 @@ func (m *maker) layOutPanels() {
 	m.requests = make([][]labelRequest, len(m.Parts))
 }
 
-// sheet is the panels that hang together by ridges.
-type sheet struct{ panels, ridges []int }
-
-// sheets sorts the panels of one mechanism into what hangs together.
-func (m *maker) sheets(panels, ridges []int) []sheet {
-	group := map[int]int{}
-	for i, p := range panels {
-		group[p] = i
-	}
-	for _, r := range ridges {
-		f := &m.a.Folds[r]
-		keep, drop := group[f.Panels[0]], group[f.Panels[1]]
-		for _, p := range panels {
-			if group[p] == drop {
-				group[p] = keep
-			}
-		}
-	}
-	var list []sheet
-	index := map[int]int{}
-	for _, p := range panels {
-		if _, known := index[group[p]]; !known {
-			index[group[p]] = len(list)
-			list = append(list, sheet{})
-		}
-		s := &list[index[group[p]]]
-		s.panels = append(s.panels, p)
-	}
-	for _, r := range ridges {
-		s := &list[index[group[m.a.Folds[r].Panels[0]]]]
-		s.ridges = append(s.ridges, r)
-	}
-	return list
-}
-
-// addPart makes the part of a sheet. A mechanism that is one sheet gives it its
-// own id; otherwise each sheet has the id of its first panel.
-func (m *maker) addPart(mechanism int, whole bool, s sheet) {
+// addMechanism makes the parts of a mechanism, or the page. A mechanism that is
+// one sheet gives it its own id; otherwise each sheet has the id of its first
+// panel.
+func (m *maker) addMechanism(mechanism int, panels, folds []int) {
+	first := len(m.Parts)
 	if mechanism == kinematics.Spread {
-		m.addSheet(Part{ID: "page", Name: "page", Count: 1, Grain: m.foldedGrain(mechanism)}, s.panels, s.ridges)
+		m.addSheet(Part{ID: "page", Name: "page", Count: 1, Grain: m.foldedGrain(mechanism)}, panels, folds)
 		m.addMargin()
 		return
 	}
 	entry := &m.a.Design.Mechanisms[mechanism]
-	id := entry.ID
-	if !whole {
-		id = m.a.Panels[s.panels[0]].ID
-	}
-	part := Part{ID: id, Name: spaced(id), Mechanism: entry.ID, Count: 1, Grain: m.foldedGrain(mechanism)}
+	part := Part{ID: entry.ID, Name: spaced(entry.ID), Mechanism: entry.ID, Count: 1, Grain: m.foldedGrain(mechanism)}
 	if _, ok := entry.Spec.(*design.Figure); ok {
-		m.addFigure(part, s.panels[0])
+		m.addFigure(part, panels[0])
 		return
 	}
-	m.addSheet(part, s.panels, s.ridges)
+	for len(panels) > 0 {
+		panels = m.addSheet(part, panels, folds)
+	}
+	if len(m.Parts) > first+1 {
+		for i := first; i < len(m.Parts); i++ {
+			m.Parts[i].ID = m.a.Panels[m.Parts[i].Panels[0].Panel].ID
+			m.Parts[i].Name = spaced(m.Parts[i].ID)
+		}
+	}
 }
 
 // addMargin draws the line that mechanisms should keep inside.

@@ -85,6 +85,7 @@ type GlueArea struct {
 	Joint  string // ID of the joint
 	Part   string // the part glued there
 	Path   geom.Path
+	Tab    bool // the tab or figure itself, not the mark where it goes
 	OnBack bool // on the reverse of the printed face
 }
 

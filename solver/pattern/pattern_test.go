@@ -3,6 +3,7 @@ package pattern
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"foldwright/solver/design"
@@ -92,6 +93,24 @@ func (p *Part) glue(label string) *GlueArea {
 	return nil
 }
 
+// tab and mark are the two sides of a joint, which may be on one part.
+func (p *Part) tab(label string) *GlueArea  { return p.side(label, true) }
+func (p *Part) mark(label string) *GlueArea { return p.side(label, false) }
+
+func (p *Part) side(label string, tab bool) *GlueArea {
+	for i := range p.Glue {
+		if p.Glue[i].Label == label && p.Glue[i].Tab == tab {
+			return &p.Glue[i]
+		}
+	}
+	return nil
+}
+
+// jointed tells whether a fold is glued.
+func (p *Pattern) jointed(id string) bool {
+	return slices.ContainsFunc(p.Joints, func(j Joint) bool { return j.ID == id })
+}
+
 func (p *Part) crease(id string) *Crease {
 	for i := range p.Creases {
 		if p.Creases[i].ID == id {
@@ -120,7 +139,7 @@ func TestPartsOfTheHarbour(t *testing.T) {
 		if j.Label != string(rune('A'+i)) {
 			t.Errorf("joint %d is lettered %q", i, j.Label)
 		}
-		mine, its := p.Part(j.Part).glue(j.Label), p.Part(j.Host).glue(j.Label)
+		mine, its := p.Part(j.Part).tab(j.Label), p.Part(j.Host).mark(j.Label)
 		if mine == nil || its == nil {
 			t.Errorf("joint %s is not marked on both %s and %s", j.Label, j.Part, j.Host)
 			continue

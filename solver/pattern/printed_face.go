@@ -2,6 +2,7 @@ package pattern
 
 import (
 	"foldwright/solver/design"
+	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 )
 
@@ -22,12 +23,17 @@ func workingSide(f *kinematics.Face, left bool) float64 {
 	return -turn
 }
 
-// baseFold is a base fold sorted into its host and the panel standing on it.
+// baseFold is a glued fold sorted into its host and the panel standing on it,
+// which has the tab. Most are base folds; the others join panels of a mechanism
+// that is not one sheet.
 type baseFold struct {
 	index       int
 	host, panel *kinematics.Face
 	hostLeft    bool
 	length      float64
+	// joint is how it is glued: as the mechanism's base lines, but for what the
+	// place does not allow.
+	joint design.Joint
 }
 
 func (m *maker) baseFold(index int) baseFold {
@@ -36,7 +42,38 @@ func (m *maker) baseFold(index int) baseFold {
 	if f.Left.Panel != f.Panels[0] {
 		b.host, b.panel, b.hostLeft = &f.Right, &f.Left, false
 	}
+	b.joint = m.a.Design.Mechanisms[f.Mechanism].Joint
+	if b.joint.TabDepth == 0 {
+		b.joint = defaultJoint
+	}
+	if f.Role != kinematics.BaseFold {
+		b.joint.Fix = design.Surface
+	}
+	if !m.hostBeside(&b, b.joint.TabSide) && m.hostBeside(&b, otherSide(b.joint.TabSide)) {
+		// The line is an edge of the host: the tab goes where paper is.
+		b.joint.TabSide, b.joint.Fix = otherSide(b.joint.TabSide), design.Surface
+	}
 	return b
+}
+
+// defaultJoint is for mechanisms whose design says nothing of joints. Common
+// practice: tabs 8 to 15 mm deep, ends tapered 30 to 45 degrees.
+var defaultJoint = design.Joint{
+	Fix: design.Surface, TabSide: design.Inner, TabDepth: 10, TabTaper: geom.Degrees(35),
+}
+
+func otherSide(s design.Side) design.Side {
+	if s == design.Inner {
+		return design.Outer
+	}
+	return design.Inner
+}
+
+// hostBeside tells whether the host has paper on that side of the middle of the
+// base line.
+func (m *maker) hostBeside(b *baseFold, side design.Side) bool {
+	f := b.onHost(side)
+	return geom.PolygonContains(m.a.Panels[b.host.Panel].Outline, f.at(geom.Vec2{X: b.length / 2, Y: creaseClearance}))
 }
 
 // hostOnBack tells whether the face of the host that a mechanism stands on is
@@ -45,10 +82,19 @@ func (m *maker) hostOnBack(b *baseFold) bool {
 	return workingSide(b.host, b.hostLeft) != m.visible(b.host.Panel)
 }
 
-// tabOnBack tells which face of a base tab is glued. A tab glued to the face
-// the mechanism stands on touches it with its printed face when it is folded
-// under, with its reverse when it is folded outwards; a tab behind the host
-// touches that with its other face.
-func tabOnBack(j *design.Joint) bool {
-	return (j.TabSide == design.Outer) != (j.Fix == design.Slotted)
+// bend tells whether a tab folds towards the side its part shows. A tab that
+// goes outwards lies on the working side of its fold, one that goes under lies
+// on the other.
+func (m *maker) bend(b *baseFold) CreaseKind {
+	if (b.joint.TabSide == design.Outer) == (workingSide(b.panel, !b.hostLeft) == m.visible(b.panel.Panel)) {
+		return Valley
+	}
+	return Mountain
+}
+
+// tabOnBack tells which face of a tab is glued. A tab glued to the face the
+// mechanism stands on touches it with the face it does not fold towards; a tab
+// behind the host touches that with its other face.
+func (m *maker) tabOnBack(b *baseFold) bool {
+	return (m.bend(b) == Valley) != (b.joint.Fix == design.Slotted)
 }

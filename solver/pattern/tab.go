@@ -68,12 +68,10 @@ func makeTab(from, to float64, j *design.Joint, limits []halfPlane) (t tab, ok b
 	return t, t.depth() > minTabDepth
 }
 
-// fitTab makes the tab of a base line within its limits and on a host of any
-// shape: along the longest stretch of the base line that is on the host, as deep
-// as the host allows.
-func (m *maker) fitTab(b *baseFold, j *design.Joint, limits []halfPlane) (tab, bool) {
-	shape := m.a.Panels[b.panel.Panel].Shape
-	from, to := edgeOn(b.panel.Origin, b.panel.Along, b.length, shape[outerContour(shape)])
+// fitTab makes the tab along a stretch of a base line within its limits and on
+// a host of any shape: along the longest part of it that is on the host, as
+// deep as the host allows.
+func (m *maker) fitTab(b *baseFold, j *design.Joint, from, to float64, limits []halfPlane) (tab, bool) {
 	host := m.a.Panels[b.host.Panel].Outline
 	if convex(host) {
 		return makeTab(from, to, j, limits)
@@ -205,8 +203,11 @@ func (m *maker) hostLimits(b *baseFold, j *design.Joint) []halfPlane {
 		limits = append(limits, frame.limit(p, q.Sub(p).Unit().Perp().Mul(inward), fromEdge))
 	}
 	middle := frame.at(geom.Vec2{X: b.length / 2})
-	for _, face := range m.movingLines(host, m.a.Folds[b.index].Mechanism) {
+	for _, face := range m.movingLines(host, b.index) {
 		n := face.Along.Perp()
+		if abs(middle.Sub(face.Origin).Dot(n)) < weldTolerance && abs(frame.along.Dot(n)) < weldTolerance {
+			continue // the tab's own line: the mechanism stands on this crease
+		}
 		if middle.Sub(face.Origin).Dot(n) < 0 {
 			n = n.Mul(-1)
 		}
@@ -231,16 +232,17 @@ func convex(polygon []geom.Vec2) bool {
 	return true
 }
 
-// movingLines lists the lines of a panel that a tab of the mechanism must not
-// cross: those along which the panel folds against the panels and tabs it is
-// one piece with, and the fold the mechanism stands on, which may be the base
-// line of something else on the panel.
-func (m *maker) movingLines(panel, mechanism int) []*kinematics.Face {
+// movingLines lists the lines of a panel that the tab of a fold must not cross:
+// those along which the panel folds against the panels and tabs it is one piece
+// with, and the fold its mechanism stands on, which may be the base line of
+// something else on the panel.
+func (m *maker) movingLines(panel, tabFold int) []*kinematics.Face {
 	var list []*kinematics.Face
-	stoodOn := m.a.Design.Mechanisms[mechanism].On.Fold
+	stoodOn := m.a.Design.Mechanisms[m.a.Folds[tabFold].Mechanism].On.Fold
 	for i := range m.a.Folds {
 		f := &m.a.Folds[i]
-		if f.Role == kinematics.BaseFold && f.Panels[0] == panel && f.ID != stoodOn {
+		glued := !m.inSheet[i] && f.Panels[0] == panel
+		if i == tabFold || glued && f.ID != stoodOn {
 			continue
 		}
 		for _, face := range []*kinematics.Face{&f.Left, &f.Right} {
@@ -257,6 +259,9 @@ func (m *maker) movingLines(panel, mechanism int) []*kinematics.Face {
 // panels. Base lines e, f from an apex are mirror images in the line across
 // e - f, which is that bisector.
 func (m *maker) siblingLimit(b, other *baseFold) (halfPlane, bool) {
+	if b.index == other.index || m.partOf[b.panel.Panel] != m.partOf[other.panel.Panel] {
+		return halfPlane{}, false
+	}
 	mine, its := m.place[b.panel.Panel], m.place[other.panel.Panel]
 	apex := mine.Apply(b.panel.Origin)
 	if apex.Sub(its.Apply(other.panel.Origin)).Norm() > weldTolerance {
@@ -264,7 +269,11 @@ func (m *maker) siblingLimit(b, other *baseFold) (halfPlane, bool) {
 	}
 	frame := b.onPanel()
 	frame = tabFrame{apex, mine.Dir(frame.along), mine.Dir(frame.into)}
-	n := frame.along.Sub(its.Dir(other.panel.Along)).Unit()
+	apart := frame.along.Sub(its.Dir(other.panel.Along))
+	if apart.Norm() < weldTolerance {
+		return halfPlane{}, false // one line: they take turns on it
+	}
+	n := apart.Unit()
 	if n.Dot(frame.into) >= 0 {
 		return halfPlane{}, false // the wedge is more than 180 degrees: they part
 	}

@@ -6,56 +6,67 @@ import (
 	"foldwright/solver/kinematics"
 )
 
-// addSheet lays the panels that hang together by ridges flat as one part: the
-// first ridge along y from the origin, every further panel on from the one it
-// shares a ridge with. The gutter is the ridge of the pages. A panel without a
-// ridge is a part of its own, with u along x.
-func (m *maker) addSheet(part Part, panels, ridges []int) {
+// addSheet lays panels that hang together by folds flat as one part: the first
+// fold along y from the origin, every further panel on from the one it shares a
+// fold with, as long as that is a free edge of both and there is room beside
+// it. The gutter is the fold of the pages. A panel without a fold is a part of
+// its own, with u along x. What is left is returned.
+//
+// A sheet has two panels along a line and never three, and a ring of panels
+// does not lie flat: the folds that are left over are glued.
+func (m *maker) addSheet(part Part, panels, folds []int) []int {
 	index := len(m.Parts)
 	largest := 0.0
+	waiting := map[int]bool{}
+	for _, p := range panels {
+		waiting[p] = true
+	}
 	laid := map[int]bool{}
-	lay := func(panel int, place geom.Placement, seam *kinematics.Fold) {
+	lay := func(panel int, place geom.Placement) {
 		laid[panel] = true
+		delete(waiting, panel)
 		m.place[panel], m.partOf[panel] = place, index
 		part.Panels = append(part.Panels, PanelPlacement{panel, place})
 		if area := abs(m.a.Panels[panel].Shape.Area()); area > largest {
 			largest, part.middle = area, place.Apply(centroid([][]geom.Vec2{m.a.Panels[panel].Outline}))
 		}
-		part.joinPanel(m.a.Panels[panel].Shape.Transform(place), place, seam, panel)
 	}
-	first := panels[0]
-	if len(ridges) == 0 {
-		lay(first, m.seen(first), nil)
-	} else {
-		f := &m.a.Folds[ridges[0]]
-		first = f.Panels[0]
-		lay(first, m.layAlong(faceOn(f, first), geom.Vec2{}, geom.Vec2{Y: 1}), nil)
-	}
-	for {
-		fold, panel := m.nextPanel(ridges, laid)
-		if fold < 0 {
+	first, start := panels[0], m.seen(panels[0])
+	for _, i := range folds {
+		if f := &m.a.Folds[i]; waiting[f.Panels[0]] && waiting[f.Panels[1]] {
+			first = f.Panels[0]
+			start = m.layAlong(faceOn(f, first), geom.Vec2{}, geom.Vec2{Y: 1})
 			break
 		}
-		f := &m.a.Folds[fold]
-		other := f.Panels[0] + f.Panels[1] - panel
-		on := faceOn(f, other)
-		lay(panel, m.layAlong(faceOn(f, panel), m.place[other].Apply(on.Origin), m.place[other].Dir(on.Along)), f)
 	}
-	m.Parts = append(m.Parts, part)
-}
-
-// nextPanel finds a ridge between a panel that is laid and one that is not.
-func (m *maker) nextPanel(ridges []int, laid map[int]bool) (fold, panel int) {
-	for _, r := range ridges {
-		p := m.a.Folds[r].Panels
-		if laid[p[0]] != laid[p[1]] {
-			if laid[p[0]] {
-				return r, p[1]
+	lay(first, start)
+	part.setShape(m.a.Panels[first].Shape.Transform(start))
+	for again := true; again; {
+		again = false
+		for _, i := range folds {
+			f := &m.a.Folds[i]
+			for k, panel := range f.Panels {
+				other := f.Panels[1-k]
+				if !laid[other] || !waiting[panel] {
+					continue
+				}
+				on := faceOn(f, other)
+				place := m.layAlong(faceOn(f, panel), m.place[other].Apply(on.Origin), m.place[other].Dir(on.Along))
+				if part.joinPanel(m.a.Panels[panel].Shape.Transform(place), place, f, panel) {
+					lay(panel, place)
+					m.inSheet[i], again = true, true
+				}
 			}
-			return r, p[0]
 		}
 	}
-	return -1, -1
+	m.Parts = append(m.Parts, part)
+	var rest []int
+	for _, p := range panels {
+		if waiting[p] {
+			rest = append(rest, p)
+		}
+	}
+	return rest
 }
 
 func faceOn(f *kinematics.Fold, panel int) *kinematics.Face {
@@ -66,24 +77,30 @@ func faceOn(f *kinematics.Fold, panel int) *kinematics.Face {
 }
 
 // joinPanel adds a panel, given in the part's coordinates, along the fold it
-// shares with the panels already there.
-func (p *Part) joinPanel(shape geom.Path, place geom.Placement, seam *kinematics.Fold, panel int) {
+// shares with the panels already there. It does nothing when the fold is not a
+// free edge of both or the panel would lie on others.
+func (p *Part) joinPanel(shape geom.Path, place geom.Placement, seam *kinematics.Fold, panel int) bool {
 	outer := outerContour(shape)
 	ring := anticlockwise(shape[outer : outer+1])
+	face := faceOn(seam, panel)
+	at, along := place.Apply(face.Origin), place.Dir(face.Along)
+	from, to := sharedEdge(at, along, seam.Length, p.Outline[0], ring)
+	if to-from < minTabTop {
+		return false
+	}
+	if len(p.Panels) > 1 {
+		if both, err := geom.Intersection(p.Outline, geom.Path{ring}); err != nil || abs(both.Area()) > sliver {
+			return false
+		}
+	}
 	for i := range shape {
 		if i != outer {
 			hole := geom.Path{anticlockwise(shape[i : i+1])}
 			p.Holes = append(p.Holes, hole.Reverse()...)
 		}
 	}
-	if seam == nil {
-		p.Outline = geom.Path{ring}
-		return
-	}
-	face := faceOn(seam, panel)
-	at, along := place.Apply(face.Origin), place.Dir(face.Along)
-	from, to := sharedEdge(at, along, seam.Length, p.Outline[0], ring)
 	p.Outline = geom.Path{weld(p.Outline[0], ring, at.Add(along.Mul(from)), at.Add(along.Mul(to)))}
+	return true
 }
 
 // seen is the placement of a panel alone: seen from its printed face with v
