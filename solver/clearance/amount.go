@@ -28,23 +28,19 @@ func decimals(v float64, places int) string {
 	return strconv.FormatFloat(v, 'g', 1, 64)
 }
 
-// mismatch is how far the two sides of mechanism i are from shutting flat: the
-// difference of base plus panel (base less panel for a V-fold that leans
-// toward).
+// mismatch is how far the two sides of mechanism i are from shutting flat: by
+// how much their panels differ more, or less, than their base lines do.
 func (x *exam) mismatch(i int) Amount {
 	switch spec := x.d.Mechanisms[i].Spec.(type) {
 	case *design.VFold:
 		l, r := spec.Sides()
-		sign := 1.0
-		if spec.Lean == design.Toward {
-			sign = -1
-		}
-		diff := (l.BaseAngle - r.BaseAngle).Degrees() + sign*(l.PanelAngle-r.PanelAngle).Degrees()
-		return Amount{math.Abs(diff), "deg"}
+		return Amount{misfit((l.BaseAngle - r.BaseAngle).Degrees(), (l.PanelAngle - r.PanelAngle).Degrees()), "deg"}
 	case *design.ParallelFold:
 		l, r := spec.Sides()
-		return x.lengthAmount(math.Abs(l.BaseOffset + l.PanelWidth - r.BaseOffset - r.PanelWidth))
+		return x.lengthAmount(misfit(l.BaseOffset-r.BaseOffset, l.PanelWidth-r.PanelWidth))
 	default:
 		return x.lengthAmount(0)
 	}
 }
+
+func misfit(base, panel float64) float64 { return math.Abs(math.Abs(base) - math.Abs(panel)) }

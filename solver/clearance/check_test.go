@@ -191,6 +191,30 @@ func requireCure(t *testing.T, d *design.Design, f Finding) {
 	}
 }
 
+// Over a ridge the faces are folded right round when shut, so there the sides
+// match when base less panel is the same.
+func TestMatchingOverARidge(t *testing.T) {
+	d := decode(t, pageOf130, quay+`"left":{"base_offset":22,"panel_width":34}},
+		{"id":"hat","kind":"parallel_fold","on":{"fold":"quay.ridge","side":"outer"},"from":5,"to":20,
+		 "left":{"base_offset":8,"panel_width":20},"right":{"base_offset":10,"panel_width":26}}`)
+	found := check(d)
+	if len(found) != 1 || found[0].Code != NotFlatWhenShut && found[0].Code != CannotShut {
+		t.Fatalf("%+v", found)
+	}
+	approxAmount(t, found[0].Amount, Amount{4, "mm"})
+	requireCure(t, d, found[0])
+	if c := found[0].Remedy.Changes; len(c) != 1 || c[0].Value != 22 {
+		t.Errorf("remedy %+v, want a right panel 22 wide: 8-20 = 10-22", c)
+	}
+}
+
+func approxAmount(t *testing.T, got, want Amount) {
+	t.Helper()
+	if got.Unit != want.Unit || math.Abs(got.Value-want.Value) > 1e-9 {
+		t.Errorf("amount %v, want %v", got, want)
+	}
+}
+
 // Mirror-image sides, a strap and a V that leans toward, all well inside the
 // page, have nothing wrong with them.
 func TestSoundDesignHasNoFindings(t *testing.T) {

@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"slices"
+	"strings"
 
 	"foldwright/solver/design"
 )
@@ -51,6 +52,21 @@ func spread(sign float64, names ...string) []turn {
 
 func together(a, b []turn) []turn { return append(append([]turn{}, a...), b...) }
 
+// outward is +1 when the shut panels of a mechanism naturally lie beyond their
+// base lines, seen from the fold, and -1 when they lie on the near side: on a
+// V-fold that leans toward, and over a ridge, whose faces are folded right
+// round when it is shut.
+func outward(m *design.Mechanism) float64 {
+	sign := 1.0
+	if spec, ok := m.Spec.(*design.VFold); ok && spec.Lean == design.Toward {
+		sign = -1
+	}
+	if strings.HasSuffix(m.On.Fold, ".ridge") && m.On.Side == design.Outer {
+		sign = -sign
+	}
+	return sign
+}
+
 func setAll(turns ...turn) knob { return knob{turns: turns, exact: true, verb: "Set"} }
 
 // matchingKnobs set one number so that both sides match, panels before base
@@ -62,6 +78,7 @@ func matchingKnobs(d *design.Design, i int) []knob {
 		return turn{pointer: design.Point(i, field), value: value}
 	}
 	set := func(field string, value float64) knob { return setAll(to(field, value)) }
+	sign := outward(&d.Mechanisms[i])
 	switch spec := d.Mechanisms[i].Spec.(type) {
 	case *design.VFold:
 		l, r := spec.Sides()
@@ -69,10 +86,6 @@ func matchingKnobs(d *design.Design, i int) []knob {
 		b1, b2 := l.PanelAngle.Degrees(), r.PanelAngle.Degrees()
 		if spec.Right == nil {
 			return []knob{set("left/panel_angle", a1)}
-		}
-		sign := 1.0
-		if spec.Lean == design.Toward {
-			sign = -1
 		}
 		return []knob{
 			set("right/panel_angle", b1+sign*(a1-a2)),
@@ -93,10 +106,10 @@ func matchingKnobs(d *design.Design, i int) []knob {
 			return []knob{set("left/panel_width", a1)}
 		}
 		return []knob{
-			set("right/panel_width", a1+p1-a2),
-			set("left/panel_width", a2+p2-a1),
-			set("right/base_offset", a1+p1-p2),
-			set("left/base_offset", a2+p2-p1),
+			set("right/panel_width", p1+sign*(a1-a2)),
+			set("left/panel_width", p2+sign*(a2-a1)),
+			set("right/base_offset", a1+sign*(p1-p2)),
+			set("left/base_offset", a2+sign*(p2-p1)),
 			set("right/panel_width", a1+a2-p1),
 			set("left/panel_width", a1+a2-p2),
 			setAll(to("right/base_offset", a1), to("right/panel_width", p1)),
