@@ -9,10 +9,10 @@ import (
 	"github.com/getkin/kin-openapi/openapi3filter"
 )
 
+var tokenEscapes = strings.NewReplacer("~", "~0", "/", "~1")
+
 // pointerToken escapes one reference token of a JSON pointer (RFC 6901).
-func pointerToken(s string) string {
-	return strings.NewReplacer("~", "~0", "/", "~1").Replace(s)
-}
+func pointerToken(s string) string { return tokenEscapes.Replace(s) }
 
 // parameterFault says what is wrong with a path, query or header parameter.
 func parameterFault(err error) error {

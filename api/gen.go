@@ -97,25 +97,37 @@ func (e FieldErrorCode) Valid() bool {
 
 // Defines values for FindingCode.
 const (
+	AnchorOffPage       FindingCode = "anchor_off_page"
 	CannotOpenFully     FindingCode = "cannot_open_fully"
 	CannotShut          FindingCode = "cannot_shut"
+	EndsMeet            FindingCode = "ends_meet"
 	InsideMargin        FindingCode = "inside_margin"
 	NotFlatWhenShut     FindingCode = "not_flat_when_shut"
 	OutsidePageWhenShut FindingCode = "outside_page_when_shut"
+	StripCollides       FindingCode = "strip_collides"
+	TravelNotReached    FindingCode = "travel_not_reached"
 )
 
 // Valid indicates whether the value is a known member of the FindingCode enum.
 func (e FindingCode) Valid() bool {
 	switch e {
+	case AnchorOffPage:
+		return true
 	case CannotOpenFully:
 		return true
 	case CannotShut:
+		return true
+	case EndsMeet:
 		return true
 	case InsideMargin:
 		return true
 	case NotFlatWhenShut:
 		return true
 	case OutsidePageWhenShut:
+		return true
+	case StripCollides:
+		return true
+	case TravelNotReached:
 		return true
 	default:
 		return false
@@ -695,6 +707,7 @@ type Pattern struct {
 
 // PatternProblem defines model for PatternProblem.
 type PatternProblem struct {
+	// Code What could not be made. The list grows.
 	Code      PatternProblemCode `json:"code"`
 	Detail    string             `json:"detail"`
 	Mechanism string             `json:"mechanism"`
@@ -703,7 +716,7 @@ type PatternProblem struct {
 	Pointer string `json:"pointer"`
 }
 
-// PatternProblemCode defines model for PatternProblemCode.
+// PatternProblemCode What could not be made. The list grows.
 type PatternProblemCode string
 
 // PatternRequest defines model for PatternRequest.

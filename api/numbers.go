@@ -22,31 +22,26 @@ func round6(v float64) float64 {
 	return r
 }
 
-// numbers appends JSON numbers of fixed precision: no exponent, no trailing
-// zeros, no minus zero.
-type numbers struct {
-	dst []byte
-	bad bool
-}
-
 // exactly is the largest number of millionths that a float64 counts one by one.
 const exactly = 1 << 53
 
-func (n *numbers) number(v float64) {
+// appendNumber appends a finite number as JSON of fixed precision: no exponent,
+// no trailing zeros, no minus zero. A number that is not finite, which JSON does
+// not have, becomes 0.
+func appendNumber(dst []byte, v float64) []byte {
 	scaled := v * perWhole
 	if !(math.Abs(scaled) < exactly) {
-		n.large(v)
-		return
+		return appendLarge(dst, v)
 	}
 	units := int64(math.Round(scaled))
 	if units < 0 {
-		n.dst = append(n.dst, '-')
+		dst = append(dst, '-')
 		units = -units
 	}
 	whole, rest := units/perWhole, units%perWhole
-	n.dst = strconv.AppendInt(n.dst, whole, 10)
+	dst = strconv.AppendInt(dst, whole, 10)
 	if rest == 0 {
-		return
+		return dst
 	}
 	var digits [decimals + 1]byte
 	digits[0] = '.'
@@ -58,24 +53,19 @@ func (n *numbers) number(v float64) {
 	for digits[end-1] == '0' {
 		end--
 	}
-	n.dst = append(n.dst, digits[:end]...)
+	return append(dst, digits[:end]...)
 }
 
-// large writes numbers beyond any length, and marks those JSON does not have.
-func (n *numbers) large(v float64) {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		n.bad = true
-		n.dst = append(n.dst, '0')
-		return
+// appendLarge is for numbers beyond any length.
+func appendLarge(dst []byte, v float64) []byte {
+	if !finite(v) {
+		return append(dst, '0')
 	}
-	n.dst = strconv.AppendFloat(n.dst, v, 'f', -1, 64)
+	return strconv.AppendFloat(dst, v, 'f', -1, 64)
 }
+
+// finite is false of NaN and the infinities, whose difference with themselves
+// is not zero.
+func finite(v float64) bool { return v-v == 0 }
 
 var errNotANumber = errors.New("api: the solver gave a number that is not finite")
-
-func (n *numbers) fault() error {
-	if n.bad {
-		return errNotANumber
-	}
-	return nil
-}

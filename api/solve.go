@@ -51,7 +51,8 @@ func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOption
 // solutionWriter writes a Solution. Ids of panels, folds and mechanisms are
 // lower-case letters, digits, dots and underscores, so they need no escapes.
 type solutionWriter struct {
-	numbers
+	dst      []byte
+	bad      bool // a number was not finite
 	a        *kinematics.Assembly
 	pose     *kinematics.Pose
 	vertices []geom.Vec3
@@ -89,17 +90,25 @@ func (w *solutionWriter) quoted(s string) {
 	w.dst = append(w.dst, '"')
 }
 
+func (w *solutionWriter) number(v float64) {
+	w.bad = w.bad || !finite(v)
+	w.dst = appendNumber(w.dst, v)
+}
+
 // length writes a length given in mm in the design's units.
 func (w *solutionWriter) length(mm float64) { w.number(mm / w.perUnit) }
 
+// point writes a point of the world. Most of an answer is points, so it keeps
+// the slice at hand.
 func (w *solutionWriter) point(p geom.Vec3) {
-	w.dst = append(w.dst, '[')
-	w.length(p.X)
-	w.dst = append(w.dst, ',')
-	w.length(p.Y)
-	w.dst = append(w.dst, ',')
-	w.length(p.Z)
-	w.dst = append(w.dst, ']')
+	w.bad = w.bad || !finite(p.X) || !finite(p.Y) || !finite(p.Z)
+	dst := append(w.dst, '[')
+	dst = appendNumber(dst, p.X/w.perUnit)
+	dst = append(dst, ',')
+	dst = appendNumber(dst, p.Y/w.perUnit)
+	dst = append(dst, ',')
+	dst = appendNumber(dst, p.Z/w.perUnit)
+	w.dst = append(dst, ']')
 }
 
 func (w *solutionWriter) mechanism(index int) {
@@ -282,7 +291,10 @@ func (w *solutionWriter) end(found []Finding) ([]byte, error) {
 	}
 	w.dst = append(w.dst, list...)
 	w.text("}\n")
-	return w.dst, w.fault()
+	if w.bad {
+		return nil, errNotANumber
+	}
+	return w.dst, nil
 }
 
 // reachReason is the word for why a mechanism is not reached.

@@ -1,6 +1,6 @@
 package openapi
 
-//go:generate go run ./internal/writekinds
+//go:generate go run ./internal/writetables
 
 import (
 	_ "embed"

@@ -1,7 +1,7 @@
-// Command writekinds writes the schemas of the mechanism kinds into
-// openapi.yaml, between its two marks, from the tables of the design package.
-// Run it with go generate; the tests of openapi compare the result with the
-// tables in their own way.
+// Command writetables writes what the tables of the solver decide into
+// openapi.yaml, between its two marks: the schemas of the mechanism kinds and
+// the codes of findings. Run it with go generate; tests compare the result with
+// the tables in their own way.
 package main
 
 import (
@@ -12,13 +12,15 @@ import (
 	"strconv"
 	"strings"
 
+	"foldwright/solver/clearance"
 	"foldwright/solver/design"
+	"foldwright/solver/pattern"
 )
 
 const (
 	document  = "openapi.yaml"
-	beginMark = "    # Kinds begin here: written by go generate from the tables of the design package.\n"
-	endMark   = "    # Kinds end here.\n"
+	beginMark = "    # From here to the next mark: written by go generate from the solver's tables.\n"
+	endMark   = "    # End of what go generate writes.\n"
 )
 
 func main() {
@@ -29,7 +31,7 @@ func main() {
 	}
 	begin, end := bytes.Index(old, []byte(beginMark)), bytes.Index(old, []byte(endMark))
 	if begin < 0 || end < begin {
-		log.Fatalf("%s: the marks around the kinds are missing", document)
+		log.Fatalf("%s: the marks around what is written are missing", document)
 	}
 	var out bytes.Buffer
 	out.Write(old[:begin+len(beginMark)])
@@ -39,6 +41,7 @@ func main() {
 		w.kind(k)
 	}
 	w.rest()
+	w.codes()
 	out.Write(old[end:])
 	if bytes.Equal(out.Bytes(), old) {
 		return
@@ -104,6 +107,24 @@ func (w *writer) rest() {
 		for i := range c.fields {
 			w.field(c.name, c.fields, &c.fields[i])
 		}
+	}
+}
+
+// codes writes what findings and pattern problems can be.
+func (w *writer) codes() {
+	w.line("    FindingCode:")
+	w.line("      type: string")
+	w.line("      description: What was found; explained by `GET /v1/findings`. The list grows.")
+	w.line("      enum:")
+	for _, info := range clearance.Catalogue() {
+		w.line("        - %s", info.Code)
+	}
+	w.line("    PatternProblemCode:")
+	w.line("      type: string")
+	w.line("      description: What could not be made. The list grows.")
+	w.line("      enum:")
+	for _, code := range pattern.Codes() {
+		w.line("        - %s", code)
 	}
 }
 

@@ -1,0 +1,101 @@
+package api
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+
+	"foldwright/solver/clearance"
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+	"foldwright/testdata/designs"
+)
+
+// BenchmarkSolveHarbour37 is one POST /v1/solve of the largest example at 37
+// openings without findings, through the whole server but the network; its
+// stages follow on their own.
+func BenchmarkSolveHarbour37(b *testing.B) {
+	raw, _ := designs.Read("harbour")
+	body := `{"design":` + string(raw) + `,"findings":false}`
+	doc := exampleDocument(b, "harbour")
+	assembly := kinematics.Compile(doc.Design)
+
+	b.Run("request", func(b *testing.B) {
+		s := newServer(b)
+		b.ReportAllocs()
+		for b.Loop() {
+			r := httptest.NewRequest(http.MethodPost, "/v1/solve", strings.NewReader(body))
+			r.Header.Set("Content-Type", MediaJSON)
+			w := httptest.NewRecorder()
+			s.Handler().ServeHTTP(w, r)
+			if w.Code != http.StatusOK {
+				b.Fatal(w.Body)
+			}
+			b.SetBytes(int64(w.Body.Len()))
+		}
+	})
+	b.Run("envelope", func(b *testing.B) {
+		s := newServer(b)
+		schema := s.operations.find(http.MethodPost, "/v1/solve").options
+		b.ReportAllocs()
+		for b.Loop() {
+			if err := checkEnvelope([]byte(body), schema); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("decode", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			if _, err := readDocument(raw, ""); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("compile", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			kinematics.Compile(doc.Design)
+		}
+	})
+	b.Run("pose", func(b *testing.B) {
+		p := assembly.NewPose()
+		b.ReportAllocs()
+		for b.Loop() {
+			for i := range 37 {
+				assembly.PoseInto(p, kinematics.Drive{Opening: geom.Degrees(float64(5 * i))})
+			}
+		}
+	})
+	b.Run("compile+pose+encode", func(b *testing.B) {
+		p := &Pipeline{}
+		b.ReportAllocs()
+		for b.Loop() {
+			out, err := p.Solve(b.Context(), doc, SolveOptions{})
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.SetBytes(int64(len(out)))
+		}
+	})
+	b.Run("check", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			clearance.Check(assembly)
+		}
+	})
+}
+
+// What holding a design to the contract's schema would cost; the service leaves
+// it to the design package instead.
+func BenchmarkSchemaOfHarbour(b *testing.B) {
+	schema := designSchema(b)
+	value := asValue(b, exampleDocument(b, "harbour").Raw)
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := schema.VisitJSON(value); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

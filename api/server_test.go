@@ -1,0 +1,223 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"foldwright/solver/design"
+	"foldwright/storage"
+	"foldwright/testdata/designs"
+
+	"github.com/labstack/echo/v4"
+)
+
+// brokenStore fails in a chosen way.
+type brokenStore struct {
+	storage.Store
+	err   error
+	panic any
+}
+
+func (b brokenStore) Get(context.Context, string) (storage.Design, error) {
+	if b.panic != nil {
+		panic(b.panic)
+	}
+	return storage.Design{}, b.err
+}
+
+func (b brokenStore) Ping(context.Context) error { return b.err }
+
+func serverOn(t *testing.T, store storage.Store, log *bytes.Buffer) *Server {
+	t.Helper()
+	s, err := New(Config{Store: store, Log: slog.New(slog.NewJSONHandler(log, nil))})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func serve(s *Server, method, path string) *httptest.ResponseRecorder {
+	w := httptest.NewRecorder()
+	s.Handler().ServeHTTP(w, httptest.NewRequest(method, path, nil))
+	return w
+}
+
+// Neither an unknown error nor a panic tells the client anything but the
+// request id, by which the log has the rest.
+func TestCauseGoesToTheLogOnly(t *testing.T) {
+	for name, store := range map[string]brokenStore{
+		"error": {err: errors.New("disk of the harbour master")},
+		"panic": {panic: "disk of the harbour master"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			var log bytes.Buffer
+			w := serve(serverOn(t, store, &log), http.MethodGet, "/v1/designs/x")
+			var p Problem
+			decode(t, w, &p)
+			if w.Code != http.StatusInternalServerError || p.Type != internal.address() || strings.Contains(w.Body.String(), "harbour") {
+				t.Errorf("%d %s", w.Code, w.Body)
+			}
+			if !strings.Contains(log.String(), "harbour master") || !strings.Contains(log.String(), p.Instance) {
+				t.Errorf("the log says %s", log.String())
+			}
+		})
+	}
+}
+
+func TestUnavailableStore(t *testing.T) {
+	var log bytes.Buffer
+	s := serverOn(t, brokenStore{err: storage.ErrUnavailable}, &log)
+	for _, path := range []string{"/v1/designs/x", "/readyz"} {
+		w := serve(s, http.MethodGet, path)
+		if w.Code != http.StatusServiceUnavailable || w.Header().Get("Retry-After") == "" {
+			t.Errorf("%s: %d %v", path, w.Code, w.Header())
+		}
+	}
+	// Alive is not ready: a restart would not help.
+	if w := serve(s, http.MethodGet, "/healthz"); w.Code != http.StatusOK {
+		t.Errorf("healthz: %d", w.Code)
+	}
+}
+
+func TestDrainingIsNotReadyAndStillAnswers(t *testing.T) {
+	s := newServer(t)
+	s.Drain()
+	if w := get(t, s, "/readyz"); w.Code != http.StatusServiceUnavailable {
+		t.Errorf("readyz: %d", w.Code)
+	}
+	if w := get(t, s, "/v1/examples/harbour/check"); w.Code != http.StatusOK {
+		t.Errorf("check: %d", w.Code)
+	}
+}
+
+func TestRequestsAreLogged(t *testing.T) {
+	var log bytes.Buffer
+	s := serverOn(t, newStore(t), &log)
+	serve(s, http.MethodGet, "/v1/examples/harbour?berth=3")
+	var line struct {
+		Msg       string `json:"msg"`
+		RequestID string `json:"request_id"`
+		Method    string `json:"method"`
+		Route     string `json:"route"`
+		Path      string `json:"path"`
+		Status    int    `json:"status"`
+		Error     string `json:"error"`
+	}
+	if err := json.Unmarshal(log.Bytes(), &line); err != nil {
+		t.Fatalf("%v in %s", err, log.String())
+	}
+	if line.Method != "GET" || line.Route != "/v1/examples/{name}" || line.Status != http.StatusBadRequest ||
+		!requestIDRule.MatchString(line.RequestID) || !strings.Contains(line.Error, "berth") {
+		t.Errorf("%+v", line)
+	}
+}
+
+func TestRequestIDs(t *testing.T) {
+	for _, row := range []struct {
+		sent string
+		kept bool
+	}{
+		{"quay-7.A_b", true},
+		{strings.Repeat("q", 64), true},
+		{strings.Repeat("q", 65), false},
+		{"", false},
+		{"two words", false},
+		{"new\nline", false},
+		{`"quoted"`, false},
+	} {
+		if got := requestID(row.sent); (got == row.sent) != row.kept || !requestIDRule.MatchString(got) {
+			t.Errorf("%q becomes %q", row.sent, got)
+		}
+	}
+}
+
+// A client that leaves, or time that is up, ends a sweep.
+func TestSolvingStopsWithItsContext(t *testing.T) {
+	raw, _ := designs.Read("harbour")
+	p := &Pipeline{}
+	doc, err := p.Read(raw)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	if _, err := p.Solve(ctx, doc, SolveOptions{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("solve: %v", err)
+	}
+	if _, err := p.Check(ctx, doc); !errors.Is(err, context.Canceled) {
+		t.Errorf("check: %v", err)
+	}
+	if _, err := p.Pattern(ctx, doc, PatternOptions{}, MediaJSON); !errors.Is(err, context.Canceled) {
+		t.Errorf("pattern: %v", err)
+	}
+	s, err := New(Config{Store: newStore(t), RequestTimeout: time.Nanosecond})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := post(t, s, "/v1/solve", `{"design":`+string(raw)+`}`)
+	var problem Problem
+	decode(t, w, &problem)
+	if w.Code != http.StatusServiceUnavailable || problem.Type != tookTooLong.address() {
+		t.Errorf("%d %s", w.Code, w.Body)
+	}
+}
+
+// The router knows every operation of the contract, and no other.
+func TestRoutesAreThoseOfTheContract(t *testing.T) {
+	s := newServer(t)
+	routed := map[string]bool{}
+	for _, r := range s.handler.(*echo.Echo).Routes() {
+		if r.Method == http.MethodHead {
+			continue // GET without the body
+		}
+		routed[operationKey(r.Method, r.Path)] = true
+		if s.operations[operationKey(r.Method, r.Path)] == nil {
+			t.Errorf("%s %s is not in the contract", r.Method, r.Path)
+		}
+	}
+	for key := range s.operations {
+		if !routed[key] {
+			t.Errorf("%s is not routed", key)
+		}
+	}
+}
+
+// Every kind has an example that uses it, so that each can be tried at once.
+func TestEveryKindHasAnExample(t *testing.T) {
+	used := map[design.Kind]bool{}
+	for _, name := range designs.Names() {
+		doc := exampleDocument(t, name)
+		if doc.Design.Title == "" || doc.Design.Notes == "" {
+			t.Errorf("%s has no title or no notes", name)
+		}
+		for _, m := range doc.Design.Mechanisms {
+			used[m.Kind] = true
+		}
+	}
+	for _, k := range design.Kinds() {
+		if !used[k.Kind] {
+			t.Errorf("no example has a %s", k.Kind)
+		}
+	}
+}
+
+// The examples work: nothing is found in them.
+func TestExamplesPassTheirChecks(t *testing.T) {
+	for _, name := range designs.Names() {
+		report, err := (&Pipeline{}).Check(t.Context(), exampleDocument(t, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range report.Findings {
+			t.Errorf("%s: %s %s %s", name, f.Severity, f.Code, f.Message)
+		}
+	}
+}
