@@ -34,6 +34,7 @@ func (m *maker) addJoints() {
 		if spec, ok := m.a.Design.Mechanisms[i].Spec.(*design.Figure); ok && figures[i] != 0 {
 			m.addFigureJoint(i, figures[i], spec)
 		}
+		m.addStripJoints(i)
 	}
 }
 

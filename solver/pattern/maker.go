@@ -97,6 +97,7 @@ func (m *maker) addMechanism(mechanism int, panels, folds []int) {
 			m.Parts[i].Name = spaced(m.Parts[i].ID)
 		}
 	}
+	m.addStripParts(mechanism)
 }
 
 // addMargin draws the line that mechanisms should keep inside.

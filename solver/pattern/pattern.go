@@ -64,7 +64,7 @@ func (k CreaseKind) String() string {
 // same ID.
 type Crease struct {
 	ID       string // of the fold
-	Fold     int    // index in the assembly
+	Fold     int    // index in the assembly; -1 for the glued end of a strip
 	From, To geom.Vec2
 	Kind     CreaseKind
 	// AngleMin and AngleMax bound the dihedral on the working side of the fold
