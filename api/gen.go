@@ -175,11 +175,13 @@ const (
 	Angle   ParameterQuantity = "angle"
 	Choice  ParameterQuantity = "choice"
 	Flag    ParameterQuantity = "flag"
+	Integer ParameterQuantity = "integer"
 	Length  ParameterQuantity = "length"
 	List    ParameterQuantity = "list"
 	Number  ParameterQuantity = "number"
 	Object  ParameterQuantity = "object"
 	Outline ParameterQuantity = "outline"
+	Points  ParameterQuantity = "points"
 	Profile ParameterQuantity = "profile"
 	Text    ParameterQuantity = "text"
 )
@@ -193,6 +195,8 @@ func (e ParameterQuantity) Valid() bool {
 		return true
 	case Flag:
 		return true
+	case Integer:
+		return true
 	case Length:
 		return true
 	case List:
@@ -202,6 +206,8 @@ func (e ParameterQuantity) Valid() bool {
 	case Object:
 		return true
 	case Outline:
+		return true
+	case Points:
 		return true
 	case Profile:
 		return true

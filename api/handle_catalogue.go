@@ -44,7 +44,7 @@ func parameter(f *design.Field) Parameter {
 	case design.Degrees:
 		unit(ParameterUnitDeg)
 		p.Minimum, p.Maximum = &f.Min, &f.Max
-	case design.Real, design.Text, design.Outline, design.Profile:
+	case design.Real, design.Whole, design.Text, design.Outline, design.Profile, design.Points:
 		p.Minimum, p.Maximum = &f.Min, &f.Max
 	case design.List:
 		p.Maximum = &f.Max

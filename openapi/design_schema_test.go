@@ -161,6 +161,25 @@ func (w *walk) field(at string, f *design.Field, s *openapi3.Schema) {
 	case design.Flag:
 		w.is(at, s, openapi3.TypeBoolean)
 		w.same(at+" default", s.Default, f.Default)
+	case design.Whole:
+		w.is(at, s, openapi3.TypeInteger)
+		w.same(at+" minimum", deref(s.Min), f.Min)
+		w.same(at+" maximum", deref(s.Max), f.Max)
+		w.same(at+" default", s.Default, f.Default)
+	case design.Points:
+		w.is(at, s, openapi3.TypeArray)
+		w.same(at+" minItems", float64(s.MinItems), f.Min)
+		if s.MaxItems == nil {
+			w.t.Errorf("%s: has no maxItems", at)
+		} else {
+			w.same(at+" maxItems", float64(*s.MaxItems), f.Max)
+		}
+		pair := s.Items.Value
+		w.is(at+"/items", pair, openapi3.TypeArray)
+		if pair.MinItems != 2 || pair.MaxItems == nil || *pair.MaxItems != 2 {
+			w.t.Errorf("%s: a point is not a pair", at)
+		}
+		w.is(at+"/items/items", pair.Items.Value, openapi3.TypeNumber)
 	case design.Object:
 		w.object(at, f.Fields, s)
 	case design.List:

@@ -11,7 +11,8 @@ type KindInfo struct {
 	Summary string
 	Stands  Stands
 	Schema  Schema
-	// Panels and Folds are the names the mechanism makes, after "<id>.".
+	// Panels and Folds are the names the mechanism makes, after "<id>."; none
+	// where the document names them.
 	Panels, Folds []string
 	// OneSheet is whether the mechanism is cut from its host; it then has no
 	// joint and stands only between parts of one sheet.
@@ -43,6 +44,7 @@ var kinds = []*KindInfo{
 	&figureKind,
 	&flapKind,
 	&floatingLayerKind,
+	&linkageKind,
 	&parallelFoldKind,
 	&pivotArmKind,
 	&pullTabKind,

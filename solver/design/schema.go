@@ -11,6 +11,8 @@ const (
 	Choice  Quantity = "choice"  // one of Choices
 	Outline Quantity = "outline" // SVG path data
 	Profile Quantity = "profile" // SVG path data of one open line
+	Points  Quantity = "points"  // array of Min to Max pairs [u, v] of lengths
+	Whole   Quantity = "integer" // whole number
 	Flag    Quantity = "flag"    // true or false
 	Object  Quantity = "object"  // nested fields
 	List    Quantity = "list"    // array, of objects where Fields is given
@@ -23,7 +25,7 @@ type Field struct {
 	Quantity Quantity
 	Doc      string
 	Required bool
-	Min, Max float64 // range of a number, or length range of a text
+	Min, Max float64 // range of a number, length of a text, count of points
 	Default  any     // float64, string or bool; nil where there is none
 	Choices  []string
 	Fields   Schema // of an Object, or of the items of a List

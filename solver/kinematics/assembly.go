@@ -83,9 +83,10 @@ type Assembly struct {
 	Drivers []Driver
 	Strips  []Strip
 
-	rest   []float64 // resting values of Drivers
-	hinged []bool    // folds whose state other mechanisms need
-	steps  []step
+	rest     []float64 // resting values of Drivers
+	hinged   []bool    // folds whose state other mechanisms need
+	steps    []step
+	linkages []*linkage
 }
 
 // step poses one mechanism once its host is posed.

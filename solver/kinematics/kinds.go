@@ -33,6 +33,8 @@ func compileKind(c *compiler, i int, m *design.Mechanism) poser {
 		return compileSlideTent(c, i, m, spec)
 	case *design.Box:
 		return compileBox(c, i, m, spec)
+	case *design.Linkage:
+		return compileLinkage(c, i, m, spec)
 	case *design.Figure:
 		return compileFigure(c, i, m, spec)
 	default:

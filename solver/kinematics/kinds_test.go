@@ -22,6 +22,7 @@ var samples = map[design.Kind]string{
 	"wheel":          `{%s,"kind":"wheel","radius":20,"place":{"u":30,"v":20,"rotate":15}}`,
 	"pivot_arm":      `{%s,"kind":"pivot_arm","outline":"M-2 -2 H30 V2 H-2 Z","crank":8,"link_length":20,"stroke":5,"place":{"u":30,"v":20}}`,
 	"pull_tab":       `{%s,"kind":"pull_tab","moves":"tent","tent":{"near_width":20,"far_width":25,"along":30},"stroke":15,"place":{"u":30,"v":50}}`,
+	"linkage":        `{%s,"kind":"linkage","panels":[{"id":"left","outline":[[0,0],[30,0],[30,50],[0,50]]},{"id":"right","outline":[[0,0],[30,0],[30,-50],[0,-50]]}],"hinges":[{"id":"ridge","between":[{"panel":"left","edge":2},{"panel":"right","edge":2}]}],"glue":[{"panel":"left","edge":0,"to":"left","at":[[10,30],[40,30]]},{"panel":"right","edge":0,"to":"right","at":[[10,30],[40,30]]}]}`,
 	"figure":         `{%s,"kind":"figure","outline":"M0 0 H14 V20 H0 Z","place":{"u":30,"v":20,"rotate":15}}`,
 }
 

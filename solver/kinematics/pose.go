@@ -36,6 +36,8 @@ type Pose struct {
 	a      *Assembly
 	hinges []Hinge
 	side   Hinge // the host fold being stood on, seen from its other side
+
+	linkages []linkWork
 }
 
 // NewPose makes room for a pose of the assembly.
@@ -46,6 +48,8 @@ func (a *Assembly) NewPose() *Pose {
 		Strips: make([]StripState, len(a.Strips)),
 		a:      a,
 		hinges: make([]Hinge, len(a.Folds)),
+
+		linkages: a.newLinkWorks(),
 	}
 	p.hinges[gutterFold] = gutterHinge
 	return p

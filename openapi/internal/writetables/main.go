@@ -167,6 +167,16 @@ func (w *writer) field(parent string, siblings design.Schema, f *design.Field) {
 		w.line("        %s: {type: string, enum: [%s]%s, description: %s}", name, strings.Join(f.Choices, ", "), def, quote(doc))
 	case design.Flag:
 		w.line("        %s: {type: boolean%s, description: %s}", name, value(f.Default), quote(doc))
+	case design.Whole:
+		w.line("        %s: {type: integer, minimum: %s, maximum: %s%s, description: %s}",
+			name, number(f.Min), number(f.Max), value(f.Default), quote(doc))
+	case design.Points:
+		w.line("        %s:", name)
+		w.line("          type: array")
+		w.line("          minItems: %s", number(f.Min))
+		w.line("          maxItems: %s", number(f.Max))
+		w.line("          description: %s", quote(doc))
+		w.line("          items: {$ref: '#/components/schemas/Point2'}")
 	case design.Object:
 		w.line("        %s: {$ref: '#/components/schemas/%s'}", name, w.component(parent, siblings, f))
 	case design.List:
