@@ -166,7 +166,7 @@ func TestNumbersReadBack(t *testing.T) {
 // A solver that fails numerically must not make an answer that looks right.
 func TestSolutionWriterRefusesNaN(t *testing.T) {
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
-		w := newSolutionWriter(kinematics.Compile(exampleDocument(t, "quay").Design), 1)
+		w := newSolutionWriter(kinematics.Compile(exampleDocument(t, "quay").Design))
 		w.point(geom.Vec3{Y: v})
 		if _, err := w.end(nil); !errors.Is(err, errNotANumber) {
 			t.Errorf("%v: %v", v, err)

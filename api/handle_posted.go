@@ -74,15 +74,16 @@ func (s *Server) patternIn(ctx context.Context, media string, doc *Document, opt
 	return newAnswer(http.StatusOK, media, body).with("Cache-Control", cacheAskEach), nil
 }
 
-// optionPlace is where the options of a request came from.
+// optionPlace is where the options of a request came from: the pointers of what
+// holds them, and of what holds a sweep.
 type optionPlace struct {
-	kind   *problemKind
-	prefix string
+	kind          *problemKind
+	prefix, sweep string
 }
 
 var (
-	inBody  = optionPlace{invalidRequest, "/"}
-	inQuery = optionPlace{invalidParameter, "/query/"}
+	inBody  = optionPlace{invalidRequest, "/", "/sweep/"}
+	inQuery = optionPlace{invalidParameter, "/query/", "/query/"}
 )
 
 // fault completes the pointer of a refused option.
@@ -91,7 +92,11 @@ func (p optionPlace) fault(err error) error {
 	if !errors.As(err, &refused) {
 		return err
 	}
-	return faultAt(p.kind, FieldError{Pointer: p.prefix + refused.name, Code: refused.code, Detail: refused.detail})
+	prefix := p.prefix
+	if refused.name == "steps" {
+		prefix = p.sweep
+	}
+	return faultAt(p.kind, FieldError{Pointer: prefix + refused.name, Code: refused.code, Detail: refused.detail})
 }
 
 func orTrue(b *bool) bool { return b == nil || *b }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
@@ -167,6 +168,86 @@ func TestSolvingStopsWithItsContext(t *testing.T) {
 	decode(t, w, &problem)
 	if w.Code != http.StatusServiceUnavailable || problem.Type != tookTooLong.address() {
 		t.Errorf("%d %s", w.Code, w.Body)
+	}
+}
+
+// An answer that would not fit in memory is refused before it is begun, with
+// what does fit.
+func TestAnswerTooLong(t *testing.T) {
+	s := newServer(t)
+	// A fan of long arcs, each flattened into hundreds of points.
+	fan := "M0 0" + strings.Repeat("A900 900 0 0 1 1000 0A900 900 0 0 1 0 0", 100) + "Z"
+	figure := `{"id":"fan","kind":"figure","on":{"panel":"page.left"},"outline":"` + fan + `"}`
+	body := `{"design":{"spread":{"page_width":130,"page_height":180},"mechanisms":[` + figure + `]},"findings":false,`
+	for options, pointer := range map[string]string{
+		`"sweep":{"steps":721}}`:                             "/sweep/steps",
+		`"openings":[` + strings.Repeat("90,", 720) + `90]}`: "/openings",
+	} {
+		w := post(t, s, "/v1/solve", body+options)
+		var p Problem
+		decode(t, w, &p)
+		if w.Code != http.StatusUnprocessableEntity || p.Errors == nil || (*p.Errors)[0].Pointer != pointer || (*p.Errors)[0].Code != TooMany {
+			t.Errorf("%d %s", w.Code, w.Body)
+		}
+	}
+	if w := post(t, s, "/v1/solve", body+`"openings":[90]}`); w.Code != http.StatusOK {
+		t.Errorf("one opening: %d %s", w.Code, w.Body)
+	}
+}
+
+// Of several changes at once based on one version exactly one is made.
+func TestConcurrentChanges(t *testing.T) {
+	s := newServer(t)
+	raw, _ := designs.Read("quay")
+	first := post(t, s, "/v1/designs", string(raw))
+	location, tag := first.Header().Get("Location"), first.Header().Get("ETag")
+	const clients = 8
+	codes := make(chan int, clients)
+	for i := range clients {
+		go func() {
+			r := httptest.NewRequest(http.MethodPut, location, strings.NewReader(fmt.Sprintf(`{"title":"Quay %d","spread":{"page_width":130,"page_height":180}}`, i)))
+			r.Header.Set("Content-Type", MediaJSON)
+			r.Header.Set("If-Match", tag)
+			w := httptest.NewRecorder()
+			s.Handler().ServeHTTP(w, r)
+			codes <- w.Code
+		}()
+	}
+	count := map[int]int{}
+	for range clients {
+		count[<-codes]++
+	}
+	if count[http.StatusOK] != 1 || count[http.StatusPreconditionFailed] != clients-1 {
+		t.Errorf("answered %v", count)
+	}
+}
+
+// Patches of whatever is newest all get in, one after the other.
+func TestConcurrentPatchesOfTheNewest(t *testing.T) {
+	s := newServer(t)
+	location := post(t, s, "/v1/designs", `{"spread":{"page_width":130,"page_height":180}}`).Header().Get("Location")
+	const clients = 3 // fewer than patchTries, so that each gets its turn
+	codes := make(chan int, clients)
+	for i := range clients {
+		go func() {
+			r := httptest.NewRequest(http.MethodPatch, location, strings.NewReader([]string{`{"title":"Quay"}`, `{"notes":"low"}`, `{"tags":["sea"]}`}[i]))
+			r.Header.Set("Content-Type", MediaJSON)
+			r.Header.Set("If-Match", "*")
+			w := httptest.NewRecorder()
+			s.Handler().ServeHTTP(w, r)
+			codes <- w.Code
+		}()
+	}
+	for range clients {
+		if code := <-codes; code != http.StatusOK {
+			t.Errorf("answered %d", code)
+		}
+	}
+	doc := get(t, s, location).Body.String()
+	for _, part := range []string{`"Quay"`, `"low"`, `"sea"`} {
+		if !strings.Contains(doc, part) {
+			t.Errorf("%s got lost: %s", part, doc)
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"time"
 
 	"foldwright/solver/geom"
@@ -27,7 +28,10 @@ func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOption
 		}
 		found = wireFindings(doc.Design, list)
 	}
-	w := newSolutionWriter(a, len(openings))
+	w := newSolutionWriter(a)
+	if err := w.grow(len(openings), &options); err != nil {
+		return nil, err
+	}
 	w.begin(doc)
 	var posing, writing time.Duration
 	for i, opening := range openings {
@@ -59,21 +63,35 @@ type solutionWriter struct {
 	perUnit  float64
 }
 
-func newSolutionWriter(a *kinematics.Assembly, poses int) *solutionWriter {
-	w := &solutionWriter{a: a, pose: a.NewPose(), perUnit: a.Design.Units.PerUnit()}
-	w.dst = make([]byte, 0, w.estimate(poses))
-	return w
+func newSolutionWriter(a *kinematics.Assembly) *solutionWriter {
+	return &solutionWriter{a: a, pose: a.NewPose(), perUnit: a.Design.Units.PerUnit()}
 }
 
-// estimate is the length of the answer, generously: growing a large slice costs
+// maxSolution bounds the length of an answer, which is held in memory: a
+// figure's outline can have very many points, and there may be many openings.
+const maxSolution = 128 << 20
+
+// grow makes room for the whole answer: growing a large slice on the way costs
 // more than writing into it.
-func (w *solutionWriter) estimate(poses int) int {
-	const point, fold, head = 3*13 + 6, 220, 1 << 12
+func (w *solutionWriter) grow(poses int, options *SolveOptions) error {
+	// Bytes of a point of the world, of a fold in a pose and of the rest, as
+	// they are on average and a little more.
+	const point, fold, head = 36, 150, 1 << 12
 	onePose := len(w.a.Folds) * fold
 	for i := range w.a.Panels {
 		onePose += len(w.a.Panels[i].Outline)*point + 4
 	}
-	return head + len(w.a.Panels)*64 + len(w.a.Folds)*256 + (poses+1)*onePose
+	room := head + len(w.a.Panels)*64 + len(w.a.Folds)*256 + (poses+1)*onePose
+	if room > maxSolution {
+		name := "openings"
+		if options.Openings == nil {
+			name = "steps"
+		}
+		return &optionFault{name, TooMany, fmt.Sprintf("the poses of this design at %d openings are too long for one answer; ask for at most %d at a time",
+			poses, max(1, maxSolution/onePose-1))}
+	}
+	w.dst = make([]byte, 0, room)
+	return nil
 }
 
 func (w *solutionWriter) text(s string) { w.dst = append(w.dst, s...) }
