@@ -85,6 +85,25 @@ func (d *Design) Number(pointer string) (Number, bool) {
 	return Number{}, false
 }
 
+// RatesOf gives the spec of the mechanism that the pointer leads into with every
+// measurement replaced by how fast it changes as the one pointed to grows: 1 for
+// that one and 0 for the others. What is left out in the document, such as a
+// side that mirrors the other, then comes out with the rate it takes over.
+func (d *Design) RatesOf(pointer string) (mechanism int, rates Spec, ok bool) {
+	mechanism, path, ok := SplitPointer(pointer)
+	if !ok || mechanism >= len(d.Mechanisms) {
+		return 0, nil, false
+	}
+	rates, ok = d.Mechanisms[mechanism].Spec.Clone(), false
+	for _, n := range rates.numbers() {
+		*n.value = 0
+		if n.path == path {
+			*n.value, ok = 1, true
+		}
+	}
+	return mechanism, rates, ok
+}
+
 func (d *Design) spreadNumbers() []Number {
 	per := d.Units.PerUnit()
 	return []Number{

@@ -100,6 +100,7 @@ type step struct {
 // in the frames of its own panels and the states of its folds.
 type poser interface {
 	pose(p *Pose) Reach
+	rater
 }
 
 // Indices of what every assembly starts with.

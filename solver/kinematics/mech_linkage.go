@@ -96,7 +96,17 @@ type linkLine struct {
 	middle      geom.Vec2
 	along, away geom.Vec2
 	handed      float64 // of along and away: +1 as u and v, -1 mirrored
+	side        hostSide
 }
+
+// hostSide is the face of the fold stood on that a line is glued to.
+type hostSide int8
+
+const (
+	noSide    hostSide = 0 // a panel by name
+	leftSide  hostSide = -1
+	rightSide hostSide = 1
+)
 
 type linkEffect struct {
 	joint int
@@ -152,7 +162,7 @@ func (l *linkage) joints(c *compiler, i int, m *design.Mechanism, spec *design.L
 		host := glueHost(c, l, g)
 		if g.Edge < 0 {
 			list = append(list, linkJoint{
-				a:    linkLine{panel: host.panel, middle: host.at(g.At[0])},
+				a:    linkLine{panel: host.panel, middle: host.at(g.At[0]), side: host.side},
 				b:    linkLine{panel: l.first + g.Panel, middle: g.Point},
 				ball: true, fold: -1,
 			})
@@ -160,7 +170,7 @@ func (l *linkage) joints(c *compiler, i int, m *design.Mechanism, spec *design.L
 		}
 		b := l.edgeFace(spec, design.LinkageEdge{Panel: g.Panel, Edge: g.Edge}, false)
 		from, to := host.at(g.At[0]), host.at(g.At[1])
-		a := linkLine{panel: host.panel, middle: from.Lerp(to, 0.5), along: to.Sub(from).Unit()}
+		a := linkLine{panel: host.panel, middle: from.Lerp(to, 0.5), along: to.Sub(from).Unit(), side: host.side}
 		// The panel's printed face is up, so it is on the left when along,
 		// away turn as u, v do, and the host lies on the other side, away so
 		// that its own face is up too.
@@ -228,6 +238,7 @@ type linkHost struct {
 	panel int
 	face  Face    // coordinates: along it and away from it
 	up    float64 // the face glued on: +1 the one u × v points to
+	side  hostSide
 }
 
 func (h linkHost) at(p geom.Vec2) geom.Vec2 { return h.face.at(p.X, p.Y) }
@@ -237,15 +248,15 @@ func (h linkHost) at(p geom.Vec2) geom.Vec2 { return h.face.at(p.X, p.Y) }
 func glueHost(c *compiler, l *linkage, g *design.LinkageGlue) linkHost {
 	switch g.To {
 	case design.ToLeft:
-		return linkHost{l.host.left.Panel, l.host.left, workingSide(&l.host.left, true)}
+		return linkHost{l.host.left.Panel, l.host.left, workingSide(&l.host.left, true), leftSide}
 	case design.ToRight:
-		return linkHost{l.host.right.Panel, l.host.right, workingSide(&l.host.right, false)}
+		return linkHost{l.host.right.Panel, l.host.right, workingSide(&l.host.right, false), rightSide}
 	}
 	panel, up := c.panels[g.To], 1.0
 	if c.Panels[panel].Printed < 0 {
 		up = -1
 	}
-	return linkHost{panel, Face{Panel: panel, Along: geom.Vec2{X: 1}, Away: geom.Vec2{Y: 1}}, up}
+	return linkHost{panel, Face{Panel: panel, Along: geom.Vec2{X: 1}, Away: geom.Vec2{Y: 1}}, up, noSide}
 }
 
 func (l *linkage) owns(panel int) bool { return panel >= l.first && panel < l.first+l.panels }
