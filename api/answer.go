@@ -1,6 +1,7 @@
 package api
 
 import (
+	"maps"
 	"net/http"
 	"strconv"
 )
@@ -48,9 +49,7 @@ func (a *answer) taggedByBody(cache string, ifNoneMatch *IfNoneMatch) *answer {
 }
 
 func (a *answer) write(w http.ResponseWriter) error {
-	for name, values := range a.header {
-		w.Header()[name] = values
-	}
+	maps.Copy(w.Header(), a.header)
 	if a.media != "" {
 		w.Header().Set("Content-Type", a.media)
 		w.Header().Set("Content-Length", strconv.Itoa(len(a.body)))

@@ -122,8 +122,7 @@ func (op *operation) checkMedia(r *http.Request) error {
 }
 
 func unreadable(err error) error {
-	var tooLarge *http.MaxBytesError
-	if errors.As(err, &tooLarge) {
+	if _, tooLarge := errors.AsType[*http.MaxBytesError](err); tooLarge {
 		return &fault{kind: bodyTooLarge, detail: fmt.Sprintf("a body may be %d bytes long", maxBody)}
 	}
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {

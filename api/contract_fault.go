@@ -56,12 +56,13 @@ func schemaFaults(prefix string, err error) []FieldError {
 }
 
 func schemaFault(prefix string, err *openapi3.SchemaError) FieldError {
-	pointer := prefix
+	var pointer strings.Builder
+	pointer.WriteString(prefix)
 	for _, token := range err.JSONPointer() {
-		pointer += "/" + pointerToken(token)
+		pointer.WriteString("/" + pointerToken(token))
 	}
 	code, detail := schemaRule(err)
-	return FieldError{Pointer: pointer, Code: code, Detail: detail}
+	return FieldError{Pointer: pointer.String(), Code: code, Detail: detail}
 }
 
 // schemaRule says which rule was broken and what it allows.

@@ -59,9 +59,9 @@ func checkOption(m rawMember, schema *openapi3.Schema) ([]FieldError, error) {
 		return nil, err
 	}
 	var value any
-	if err := json.Unmarshal(m.raw, &value); err != nil {
+	if json.Unmarshal(m.raw, &value) != nil {
 		// The text was scanned, so only a number beyond float64 fails.
-		return []FieldError{{Pointer: "/" + pointerToken(m.key), Code: OutOfRange, Detail: "a number is too large"}}, nil
+		return nil, faultAt(invalidRequest, FieldError{Pointer: "/" + pointerToken(m.key), Code: OutOfRange, Detail: "a number is too large"})
 	}
 	err := schema.VisitJSON(value)
 	if err == nil {

@@ -372,11 +372,14 @@ type Change struct {
 	Value   float64 `json:"value"`
 }
 
-// CheckRequest defines model for CheckRequest.
+// CheckRequest A design, or the name of one of the examples, and what to do with it.
 type CheckRequest struct {
 	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
 	// millimetres.
-	Design Design `json:"design"`
+	Design Design `json:"design,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
 }
 
 // Crease defines model for Crease.
@@ -450,6 +453,9 @@ type ExampleInfo struct {
 type ExampleList struct {
 	Examples []ExampleInfo `json:"examples"`
 }
+
+// ExampleRef The name of an example, as listed, in place of a design.
+type ExampleRef = string
 
 // FieldError defines model for FieldError.
 type FieldError struct {
@@ -725,11 +731,14 @@ type PatternProblem struct {
 // PatternProblemCode What could not be made. The list grows.
 type PatternProblemCode string
 
-// PatternRequest defines model for PatternRequest.
+// PatternRequest A design, or the name of one of the examples, and what to do with it.
 type PatternRequest struct {
 	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
 	// millimetres.
-	Design Design `json:"design"`
+	Design Design `json:"design,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *float64 `json:"label_height,omitempty"`
@@ -871,11 +880,14 @@ type Solution struct {
 	Units Units `json:"units"`
 }
 
-// SolveRequest defines model for SolveRequest.
+// SolveRequest A design, or the name of one of the examples, and what to do with it.
 type SolveRequest struct {
 	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
 	// millimetres.
-	Design Design `json:"design"`
+	Design Design `json:"design,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
 
 	// Findings Whether to check the design too and list the findings.
 	Findings *bool `json:"findings,omitempty"`

@@ -4,12 +4,13 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"strings"
 )
 
 // Solve answers POST /v1/solve.
 func (s *Server) Solve(ctx context.Context, request SolveRequestObject) (SolveResponseObject, error) {
 	body := request.Body
-	doc, err := s.pipeline.read(body.Design, "/"+designField)
+	doc, err := s.posted(body.Design, body.Example)
 	if err != nil {
 		return nil, err
 	}
@@ -28,7 +29,7 @@ func (s *Server) Solve(ctx context.Context, request SolveRequestObject) (SolveRe
 
 // Check answers POST /v1/check.
 func (s *Server) Check(ctx context.Context, request CheckRequestObject) (CheckResponseObject, error) {
-	doc, err := s.pipeline.read(request.Body.Design, "/"+designField)
+	doc, err := s.posted(request.Body.Design, request.Body.Example)
 	if err != nil {
 		return nil, err
 	}
@@ -38,12 +39,29 @@ func (s *Server) Check(ctx context.Context, request CheckRequestObject) (CheckRe
 // MakePattern answers POST /v1/pattern.
 func (s *Server) MakePattern(ctx context.Context, request MakePatternRequestObject) (MakePatternResponseObject, error) {
 	body := request.Body
-	doc, err := s.pipeline.read(body.Design, "/"+designField)
+	doc, err := s.posted(body.Design, body.Example)
 	if err != nil {
 		return nil, err
 	}
 	options := PatternOptions{body.SlotLengthClearance, body.SlotGapClearance, body.PartSpacing, body.LabelHeight}
 	return s.patternIn(ctx, exchangeOf(ctx).media, doc, options, inBody)
+}
+
+// posted is the design of a request: its own, or one of the examples.
+func (s *Server) posted(raw Design, example *ExampleRef) (*Document, error) {
+	switch {
+	case example == nil && raw == nil:
+		return nil, faultAt(invalidRequest, FieldError{Pointer: "/" + designField, Code: Missing, Detail: "required: a design, or the name of an example"})
+	case example == nil:
+		return s.pipeline.read(raw, "/"+designField)
+	case raw != nil:
+		return nil, faultAt(invalidRequest, FieldError{Pointer: "/example", Code: NotAllowed, Detail: "not together with a design; give one or the other"})
+	}
+	doc, err := s.examples.find(*example)
+	if err != nil {
+		return nil, faultAt(invalidRequest, FieldError{Pointer: "/example", Code: NotAllowed, Detail: "must be one of " + strings.Join(s.examples.names, ", ")})
+	}
+	return doc, nil
 }
 
 func (s *Server) solution(ctx context.Context, doc *Document, options SolveOptions, where optionPlace) (*answer, error) {

@@ -39,7 +39,7 @@ type mediaRange struct {
 // parseAccept reads Accept headers; parts that cannot be read are left out.
 func parseAccept(headers []string) []mediaRange {
 	var list []mediaRange
-	for _, part := range strings.Split(strings.Join(headers, ","), ",") {
+	for part := range strings.SplitSeq(strings.Join(headers, ","), ",") {
 		media, params, err := mime.ParseMediaType(part)
 		if err != nil {
 			continue

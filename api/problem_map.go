@@ -31,12 +31,10 @@ var storageFaults = []struct {
 // interpret turns any error into a fault. What it does not know is internal:
 // the client gets a fixed text, and only the log has the cause.
 func interpret(err error) *fault {
-	var known *fault
-	if errors.As(err, &known) {
+	if known, ok := errors.AsType[*fault](err); ok {
 		return known
 	}
-	var invalid *design.Invalid
-	if errors.As(err, &invalid) {
+	if invalid, ok := errors.AsType[*design.Invalid](err); ok {
 		return designFault(err, invalid)
 	}
 	for i := range storageFaults {
@@ -50,8 +48,7 @@ func interpret(err error) *fault {
 		// A client that has gone away reads no answer, so both may say the same.
 		return &fault{kind: tookTooLong, detail: "the request took longer than the service allows; ask for less in one request", cause: err}
 	}
-	var routing *echo.HTTPError
-	if errors.As(err, &routing) {
+	if routing, ok := errors.AsType[*echo.HTTPError](err); ok {
 		return routingFault(routing)
 	}
 	return &fault{kind: internal, detail: "something went wrong in the service; quote the request id when you report it", cause: err}
@@ -61,8 +58,7 @@ func interpret(err error) *fault {
 // malformed, for no rule of designs was applied then.
 func designFault(err error, invalid *design.Invalid) *fault {
 	prefix := ""
-	var where *placed
-	if errors.As(err, &where) {
+	if where, ok := errors.AsType[*placed](err); ok {
 		prefix = where.prefix
 	}
 	kind := invalidDesign

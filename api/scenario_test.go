@@ -25,7 +25,7 @@ import (
 //	< ETag: "1-*               a header, * for the rest of it
 //	< /title "Quay"            a value in the body, by JSON pointer
 //	< /next absent             or that there is none
-//	< ~ some text              text somewhere in the body
+//	< ~ Quay                   words somewhere in the body
 //
 // In requests $id, $etag, $next and $location stand for what the last answer
 // that had one said; ${deep 50 [} and ${deep 50 ]} for 50 of them.

@@ -103,7 +103,7 @@ func (s *Server) routes() http.Handler {
 type withHead struct{ *echo.Echo }
 
 func (r withHead) GET(path string, h echo.HandlerFunc, m ...echo.MiddlewareFunc) *echo.Route {
-	r.Echo.HEAD(path, h, m...)
+	r.HEAD(path, h, m...)
 	return r.Echo.GET(path, h, m...)
 }
 

@@ -115,7 +115,7 @@ func TestRequestsAreLogged(t *testing.T) {
 	if err := json.Unmarshal(log.Bytes(), &line); err != nil {
 		t.Fatalf("%v in %s", err, log.String())
 	}
-	if line.Method != "GET" || line.Route != "/v1/examples/{name}" || line.Status != http.StatusBadRequest ||
+	if line.Method != http.MethodGet || line.Route != "/v1/examples/{name}" || line.Status != http.StatusBadRequest ||
 		!requestIDRule.MatchString(line.RequestID) || !strings.Contains(line.Error, "berth") {
 		t.Errorf("%+v", line)
 	}

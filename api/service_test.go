@@ -94,7 +94,6 @@ type fullContract struct {
 type contractRoute struct {
 	pattern *regexp.Regexp
 	names   []string
-	params  int
 	item    *openapi3.PathItem
 	doc     *openapi3.T
 	path    string

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -89,11 +90,8 @@ func (s *Server) precondition(ctx context.Context, id string, ifMatch *IfMatch) 
 	if err != nil {
 		return 0, err
 	}
-	current := designTag(v)
-	for _, tag := range tags {
-		if tag == current { // strong comparison: a weak tag never equals
-			return v.Number, nil
-		}
+	if slices.Contains(tags, designTag(v)) { // strong comparison: a weak tag never equals
+		return v.Number, nil
 	}
 	return noVersion, nil
 }

@@ -27,8 +27,7 @@ func (c *makeCommand) Run(ctx context.Context, to streams) error {
 	}
 	pipeline := &api.Pipeline{}
 	doc, err := pipeline.Read(raw)
-	var invalid *design.Invalid
-	if errors.As(err, &invalid) {
+	if invalid, ok := errors.AsType[*design.Invalid](err); ok {
 		tellFaults(to.err, c.Design, invalid)
 		return exit(exitBadDocument)
 	}

@@ -254,11 +254,11 @@ func sentence(doc string) string {
 }
 
 func camel(snake string) string {
-	name := ""
-	for _, word := range strings.Split(snake, "_") {
+	var name strings.Builder
+	for word := range strings.SplitSeq(snake, "_") {
 		if word != "" {
-			name += strings.ToUpper(word[:1]) + word[1:]
+			name.WriteString(strings.ToUpper(word[:1]) + word[1:])
 		}
 	}
-	return name
+	return name.String()
 }
