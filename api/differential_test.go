@@ -72,13 +72,14 @@ func TestContractAgreesWithDecoder(t *testing.T) {
 }
 
 // statedBySchema tells whether a problem is one a schema can state: it looks at
-// one value alone. Ranges that depend on another field are worded otherwise.
+// one value alone. Ranges that depend on another field are worded otherwise;
+// those of lengths depend on the document's units.
 func statedBySchema(p design.Problem) bool {
 	switch p.Code {
 	case design.CodeWrongType, design.CodeUnknown, design.CodeTooMany:
 		return true
 	case design.CodeOutOfRange:
-		return strings.HasPrefix(p.Detail, "must be from ")
+		return strings.HasPrefix(p.Detail, "must be from ") && !strings.Contains(p.Detail, " mm to ") && !strings.Contains(p.Detail, " in to ")
 	case design.CodeNotAllowed:
 		return strings.HasPrefix(p.Detail, "must be one of ")
 	default:

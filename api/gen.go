@@ -102,6 +102,7 @@ const (
 	CannotShut          FindingCode = "cannot_shut"
 	EndsMeet            FindingCode = "ends_meet"
 	InsideMargin        FindingCode = "inside_margin"
+	NearSingular        FindingCode = "near_singular"
 	NotFlatWhenShut     FindingCode = "not_flat_when_shut"
 	OutsidePageWhenShut FindingCode = "outside_page_when_shut"
 	StripCollides       FindingCode = "strip_collides"
@@ -120,6 +121,8 @@ func (e FindingCode) Valid() bool {
 	case EndsMeet:
 		return true
 	case InsideMargin:
+		return true
+	case NearSingular:
 		return true
 	case NotFlatWhenShut:
 		return true
@@ -240,10 +243,19 @@ func (e ParameterUnit) Valid() bool {
 const (
 	FigureInPieces  PatternProblemCode = "figure_in_pieces"
 	FigureOffPanel  PatternProblemCode = "figure_off_panel"
+	GuideOffPanel   PatternProblemCode = "guide_off_panel"
+	LocksInStroke   PatternProblemCode = "locks_in_stroke"
+	NarrowWeb       PatternProblemCode = "narrow_web"
+	NecksMeet       PatternProblemCode = "necks_meet"
+	NoRoomForRunner PatternProblemCode = "no_room_for_runner"
 	NoRoomForTab    PatternProblemCode = "no_room_for_tab"
+	NoRoomForThumb  PatternProblemCode = "no_room_for_thumb"
+	OverCrease      PatternProblemCode = "over_crease"
 	SlotOffPanel    PatternProblemCode = "slot_off_panel"
+	StripTooShort   PatternProblemCode = "strip_too_short"
 	TabInsideFigure PatternProblemCode = "tab_inside_figure"
 	TabNotJoined    PatternProblemCode = "tab_not_joined"
+	WindowOffDisc   PatternProblemCode = "window_off_disc"
 )
 
 // Valid indicates whether the value is a known member of the PatternProblemCode enum.
@@ -253,13 +265,31 @@ func (e PatternProblemCode) Valid() bool {
 		return true
 	case FigureOffPanel:
 		return true
+	case GuideOffPanel:
+		return true
+	case LocksInStroke:
+		return true
+	case NarrowWeb:
+		return true
+	case NecksMeet:
+		return true
+	case NoRoomForRunner:
+		return true
 	case NoRoomForTab:
 		return true
+	case NoRoomForThumb:
+		return true
+	case OverCrease:
+		return true
 	case SlotOffPanel:
+		return true
+	case StripTooShort:
 		return true
 	case TabInsideFigure:
 		return true
 	case TabNotJoined:
+		return true
+	case WindowOffDisc:
 		return true
 	default:
 		return false

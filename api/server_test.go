@@ -175,10 +175,13 @@ func TestSolvingStopsWithItsContext(t *testing.T) {
 // what does fit.
 func TestAnswerTooLong(t *testing.T) {
 	s := newServer(t)
-	// A fan of long arcs, each flattened into hundreds of points.
-	fan := "M0 0" + strings.Repeat("A900 900 0 0 1 1000 0A900 900 0 0 1 0 0", 100) + "Z"
-	figure := `{"id":"fan","kind":"figure","on":{"panel":"page.left"},"outline":"` + fan + `"}`
-	body := `{"design":{"spread":{"page_width":130,"page_height":180},"mechanisms":[` + figure + `]},"findings":false,`
+	// Fans of long arcs, each flattened into hundreds of points.
+	fan := "M0 0" + strings.Repeat("A900 900 0 0 1 1000 0A900 900 0 0 1 0 0", 20) + "Z"
+	figures := make([]string, 6)
+	for i := range figures {
+		figures[i] = fmt.Sprintf(`{"id":"fan%d","kind":"figure","on":{"panel":"page.left"},"outline":"%s"}`, i, fan)
+	}
+	body := `{"design":{"spread":{"page_width":130,"page_height":180},"mechanisms":[` + strings.Join(figures, ",") + `]},"findings":false,`
 	for options, pointer := range map[string]string{
 		`"sweep":{"steps":721}}`:                             "/sweep/steps",
 		`"openings":[` + strings.Repeat("90,", 720) + `90]}`: "/openings",

@@ -133,7 +133,7 @@ func (w *walk) field(at string, f *design.Field, s *openapi3.Schema) {
 	switch f.Quantity {
 	case design.Length, design.Degrees, design.Real:
 		w.is(at, s, openapi3.TypeNumber)
-		w.same(at+" minimum", deref(s.Min), f.Min)
+		w.same(at+" minimum", deref(s.Min), f.Least())
 		w.same(at+" maximum", deref(s.Max), f.Max)
 		w.same(at+" default", s.Default, f.Default)
 	case design.Text, design.Outline, design.Profile:

@@ -24,6 +24,9 @@ func (o *object) outline(name string) geom.Path {
 		o.reject(name, CodeOutOfRange, "must fit in %s; it is %s across", o.in(maxLength), o.in(size))
 		return nil
 	}
+	if !o.plain(name, path) {
+		return nil
+	}
 	if area := path.Area(); area < minOutlineArea && area > -minOutlineArea {
 		o.reject(name, CodeBadPath, "must enclose an area; close the shape so that it has an inside")
 		return nil
@@ -81,4 +84,22 @@ func (o *object) path(name string) geom.Path {
 		return nil
 	}
 	return path
+}
+
+const (
+	// outlineChord is how closely outlines are followed when they are held
+	// against one another, in mm.
+	outlineChord = 0.02
+	// maxChords bounds the work a figure can ask for: a piece of 200 mm
+	// with an edge as fine as a cutter's step all round has fewer.
+	maxChords = 4000
+)
+
+// plain refuses a shape with more detail than can be cut.
+func (o *object) plain(name string, path geom.Path) bool {
+	if n := path.FlatCount(outlineChord); n > maxChords {
+		o.reject(name, CodeTooMany, "must be no finer than %d chords of %g mm; it has %d: draw it with fewer, longer curves", maxChords, outlineChord, n)
+		return false
+	}
+	return true
 }

@@ -54,6 +54,6 @@ func (e *Invalid) Error() string {
 }
 
 // pointerToken escapes one reference token as RFC 6901 asks.
-func pointerToken(s string) string {
-	return strings.NewReplacer("~", "~0", "/", "~1").Replace(s)
-}
+func pointerToken(s string) string { return pointerEscapes.Replace(s) }
+
+var pointerEscapes = strings.NewReplacer("~", "~0", "/", "~1")

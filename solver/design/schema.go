@@ -1,5 +1,7 @@
 package design
 
+import "math"
+
 // Quantity is what a field holds.
 type Quantity string
 
@@ -29,6 +31,17 @@ type Field struct {
 	Default  any     // float64, string or bool; nil where there is none
 	Choices  []string
 	Fields   Schema // of an Object, or of the items of a List
+}
+
+// Least is the smallest number the field can hold in whichever unit a document is
+// written: the minimum of a length is smaller in inches. Zero and negative
+// minimums of a length hold as they are.
+func (f *Field) Least() float64 {
+	if f.Quantity != Length || f.Min <= 0 {
+		return f.Min
+	}
+	const decimals = 1e4 // rounded down to what a reader can take in
+	return math.Floor(f.Min/Inches.PerUnit()*decimals) / decimals
 }
 
 // Schema is the fields an object may hold, in the order they are documented.

@@ -154,8 +154,11 @@ func (w *writer) field(parent string, siblings design.Schema, f *design.Field) {
 		if unit := units[f.Quantity]; unit != "" {
 			doc = strings.TrimSuffix(doc, ".") + " (" + unit + ")."
 		}
+		if f.Least() != f.Min {
+			doc += fmt.Sprintf(" At least %s mm.", number(f.Min))
+		}
 		w.line("        %s: {type: number, format: double, minimum: %s, maximum: %s%s, description: %s}",
-			name, number(f.Min), number(f.Max), value(f.Default), quote(doc))
+			name, number(f.Least()), number(f.Max), value(f.Default), quote(doc))
 	case design.Text, design.Outline, design.Profile:
 		w.line("        %s: {type: string, minLength: %s, maxLength: %s%s, description: %s}",
 			name, number(f.Min), number(f.Max), value(f.Default), quote(doc))
