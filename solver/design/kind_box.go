@@ -1,5 +1,7 @@
 package design
 
+import "slices"
+
 // Box is a box over the fold: two side walls along it, two end walls creased in
 // the middle, and a lid if it has one.
 type Box struct {
@@ -48,8 +50,8 @@ var boxKind = KindInfo{
 	Kind:    "box",
 	Summary: "A box over the fold that squares up as the fold opens; its end walls fold in the middle.",
 	Stands:  OnFold,
-	Panels:  append(boxPanels[:len(boxPanels):len(boxPanels)], lidPanels...),
-	Folds:   append(boxFolds[:len(boxFolds):len(boxFolds)], lidFolds...),
+	Panels:  append(slices.Clip(boxPanels), lidPanels...),
+	Folds:   append(slices.Clip(boxFolds), lidFolds...),
 	creases: boxCreases,
 	Schema: append(alongFold[:2:2],
 		length("left_offset", "distance from the fold to the left wall"),

@@ -158,14 +158,6 @@ func strapLoops(host loopFold, faces, ups [2]r3.Vec, s *design.Strap) [2]loopSid
 	}
 }
 
-func slantedLoop(host loopFold, face, up r3.Vec, at, ridge float64, base, panel geom.Angle) loopSide {
-	about := r3.NewRotation(float64(base), r3.Cross(host.along, face))
-	return loopSide{
-		origin: add(host.origin, at, host.along), base: about.Rotate(host.along), outside: about.Rotate(face), up: up,
-		ridgeU: ridge * math.Cos(float64(panel)), ridgeV: ridge * math.Sin(float64(panel)),
-	}
-}
-
 func parallelLoop(host loopFold, face, up r3.Vec, from, offset, width float64) loopSide {
 	return loopSide{
 		origin: add(add(host.origin, from, host.along), offset, face),

@@ -1,6 +1,7 @@
 package kinematics
 
 import (
+	"maps"
 	"math"
 	"testing"
 
@@ -46,9 +47,7 @@ func FuzzPose(f *testing.F) {
 			e["lean"] = "toward"
 		}
 		child := entry{"id": "barge", "on": places[int(place)%len(places)]}
-		for key, value := range e {
-			child[key] = value
-		}
+		maps.Copy(child, e)
 		e["id"], e["on"] = "tug", entry{"fold": "gutter"}
 		a := (&document{mechanisms: []entry{e, child}}).compile(t)
 		p := a.NewPose()

@@ -1,6 +1,7 @@
 package kinematics
 
 import (
+	"maps"
 	"math"
 	"strings"
 	"testing"
@@ -210,9 +211,7 @@ func TestMovedAlongGutter(t *testing.T) {
 		moved := &document{}
 		for _, e := range d.mechanisms {
 			copied := entry{}
-			for key, value := range e {
-				copied[key] = value
-			}
+			maps.Copy(copied, e)
 			if e["on"].(entry)["fold"] == "gutter" || e["kind"] == "slide_tent" {
 				for _, key := range []string{"at", "from", "to"} {
 					if v, has := copied[key]; has {

@@ -131,7 +131,7 @@ func (q *leastSquares) factor() {
 	}
 	largest := 0.0
 	q.rank = 0
-	for k := 0; k < min(q.rows, q.cols); k++ {
+	for k := range min(q.rows, q.cols) {
 		best := k
 		for j := k; j < q.cols; j++ {
 			// Worked out anew each time: the columns are short, and
