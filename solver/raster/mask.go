@@ -12,6 +12,7 @@ import (
 type Mask struct {
 	rect image.Rectangle
 	v    []float32
+	rows sweep
 }
 
 // NewMask makes an empty mask of the part of the canvas within a box.
@@ -24,21 +25,9 @@ func (c *Canvas) NewMask(box geom.Box2) *Mask {
 // clamp keeps coordinates within what converts to an int on every machine.
 func clamp(v float64) float64 { return min(max(v, -1<<30), 1<<30) }
 
-// Add joins the inside of rings to the mask, by the even-odd rule.
-func (m *Mask) Add(rings [][]geom.Vec2) {
-	m.each(rings, func(v *float32, coverage float32) { *v = max(*v, min(coverage, 1)) })
-}
-
-// Clip keeps only what is inside the rings, by the even-odd rule.
-func (m *Mask) Clip(rings [][]geom.Vec2) {
-	clipped := Mask{m.rect, make([]float32, len(m.v))}
-	clipped.Add(rings)
-	for i := range m.v {
-		m.v[i] *= clipped.v[i]
-	}
-}
-
-func (m *Mask) each(rings [][]geom.Vec2, f func(v *float32, coverage float32)) {
+// Add joins the inside of rings to the mask. Where edges of what is added
+// differ in a pixel, the greater coverage counts.
+func (m *Mask) Add(rings [][]geom.Vec2, rule Rule) {
 	moved := make([][]geom.Vec2, len(rings))
 	o := geom.Vec2{X: float64(m.rect.Min.X), Y: float64(m.rect.Min.Y)}
 	for i, ring := range rings {
@@ -47,13 +36,22 @@ func (m *Mask) each(rings [][]geom.Vec2, f func(v *float32, coverage float32)) {
 			moved[i][j] = p.Sub(o)
 		}
 	}
-	var s sweep
 	w := m.rect.Dx()
-	s.run(moved, EvenOdd, w, m.rect.Dy(), func(y, x0 int, coverage []float32) {
+	m.rows.run(moved, rule, w, m.rect.Dy(), func(y, x0 int, coverage []float32) {
+		row := m.v[y*w+x0:]
 		for i, v := range coverage {
-			f(&m.v[y*w+x0+i], v)
+			row[i] = max(row[i], min(v, 1))
 		}
 	})
+}
+
+// Clip keeps only what is inside the rings, by the even-odd rule.
+func (m *Mask) Clip(rings [][]geom.Vec2) {
+	clipped := Mask{rect: m.rect, v: make([]float32, len(m.v))}
+	clipped.Add(rings, EvenOdd)
+	for i := range m.v {
+		m.v[i] *= clipped.v[i]
+	}
 }
 
 // boxes is how often a running mean is taken: three follow the bell of a

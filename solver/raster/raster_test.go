@@ -105,7 +105,7 @@ func TestStrokeAreas(t *testing.T) {
 func TestBlur(t *testing.T) {
 	c := New(120, 120)
 	m := c.NewMask(geom.Box2{Max: geom.Vec2{X: 120, Y: 120}})
-	m.Add([][]geom.Vec2{{{X: 59, Y: 59}, {X: 60, Y: 59}, {X: 60, Y: 60}, {X: 59, Y: 60}}})
+	m.Add([][]geom.Vec2{{{X: 59, Y: 59}, {X: 60, Y: 59}, {X: 60, Y: 60}, {X: 59, Y: 60}}}, EvenOdd)
 	m.Blur(6)
 	sum, mean, square := 0.0, 0.0, 0.0
 	for i, v := range m.v {

@@ -3,6 +3,7 @@ package raster
 import (
 	"image/color"
 	"math"
+	"slices"
 
 	"foldwright/solver/geom"
 )
@@ -65,7 +66,7 @@ func dashed(lines []Line, dash []float64) []Line {
 	for _, line := range lines {
 		points := line.Points
 		if line.Closed && len(points) > 0 {
-			points = append(points[:len(points):len(points)], points[0])
+			points = append(slices.Clip(points), points[0])
 		}
 		if len(points) == 0 {
 			continue

@@ -53,23 +53,37 @@ type Text struct {
 
 // Write paints a text.
 func (c *Canvas) Write(t Text) {
-	rings, width := glyphs(t.String, t.Size)
+	letters, width := glyphs(t.String, t.Size)
 	shift := [...]float64{0, -width / 2, -width}[t.Anchor]
-	lines := make([]Line, len(rings))
-	for i, ring := range rings {
-		for j, p := range ring {
-			p.X += shift
-			if t.Up {
-				p = geom.Vec2{X: p.Y, Y: -p.X}
+	box := geom.EmptyBox()
+	for _, rings := range letters {
+		for _, ring := range rings {
+			for j, p := range ring {
+				p.X += shift
+				if t.Up {
+					p = geom.Vec2{X: p.Y, Y: -p.X}
+				}
+				ring[j] = t.At.Add(p)
+				box = box.Extend(ring[j])
 			}
-			ring[j] = t.At.Add(p)
 		}
-		lines[i] = Line{ring, true}
 	}
-	if t.HaloWidth > 0 {
-		c.Stroke(lines, t.HaloWidth, t.Halo, nil)
+	if t.HaloWidth > 0 && !box.Empty() {
+		// Letter by letter: the sides of all of them in one sweep would cost
+		// the square of their number.
+		m := c.NewMask(box.Grow(t.HaloWidth))
+		for _, rings := range letters {
+			lines := make([]Line, len(rings))
+			for i, ring := range rings {
+				lines[i] = Line{ring, true}
+			}
+			m.Add(strokeRings(lines, t.HaloWidth), NonZero)
+		}
+		c.FillMask(m, t.Halo)
 	}
-	c.Fill(rings, NonZero, t.Ink)
+	for _, rings := range letters {
+		c.Fill(rings, NonZero, t.Ink)
+	}
 }
 
 // TextWidth is how long a text is, px.
@@ -100,8 +114,8 @@ func advance(b *sfnt.Buffer, i sfnt.GlyphIndex) float64 {
 	return float64(a) / 64
 }
 
-// glyphs outlines a text from the origin, and gives its width.
-func glyphs(s string, size float64) (rings [][]geom.Vec2, width float64) {
+// glyphs outlines the letters of a text from the origin, and gives its width.
+func glyphs(s string, size float64) (letters [][][]geom.Vec2, width float64) {
 	var b sfnt.Buffer
 	scale := size / fontUnits
 	// The sagitta of a curve across half the size, split in n, is about
@@ -116,27 +130,23 @@ func glyphs(s string, size float64) (rings [][]geom.Vec2, width float64) {
 		at := func(p fixed.Point26_6) geom.Vec2 {
 			return geom.Vec2{X: width + scale*float64(p.X)/64, Y: scale * float64(p.Y) / 64}
 		}
-		var ring []geom.Vec2
+		var rings [][]geom.Vec2
 		for _, g := range segments {
+			last := len(rings) - 1
 			switch g.Op {
 			case sfnt.SegmentOpMoveTo:
-				if len(ring) > 2 {
-					rings = append(rings, ring)
-				}
-				ring = []geom.Vec2{at(g.Args[0])}
+				rings = append(rings, []geom.Vec2{at(g.Args[0])})
 			case sfnt.SegmentOpLineTo:
-				ring = append(ring, at(g.Args[0]))
+				rings[last] = append(rings[last], at(g.Args[0]))
 			case sfnt.SegmentOpQuadTo:
-				ring = appendQuad(ring, at(g.Args[0]), at(g.Args[1]), n)
+				rings[last] = appendQuad(rings[last], at(g.Args[0]), at(g.Args[1]), n)
 			}
 			// The font has quadratic curves only.
 		}
-		if len(ring) > 2 {
-			rings = append(rings, ring)
-		}
+		letters = append(letters, rings)
 		width += scale * advance(&b, i)
 	}
-	return rings, width
+	return letters, width
 }
 
 func appendQuad(ring []geom.Vec2, control, to geom.Vec2, n int) []geom.Vec2 {

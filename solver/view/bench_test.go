@@ -43,3 +43,24 @@ func crowded() string {
 	}
 	return strings.Join(list, ",")
 }
+
+func BenchmarkRenderPNG(b *testing.B) {
+	a := compile(b, harbour)
+	p := posed(a, 110)
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := RenderPNG(io.Discard, a, p, Options{Shadow: true, Labels: true}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkAnimate(b *testing.B) {
+	a := compile(b, harbour)
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := Animate(io.Discard, a, AnimateOptions{Options: Options{Shadow: true}}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

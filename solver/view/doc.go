@@ -1,5 +1,5 @@
 // Package view draws pictures of a folded spread: shaded paper with hidden
-// surfaces removed, as SVG.
+// surfaces removed, still or moving, as SVG and as PNG.
 //
 // # From pose to picture
 //
@@ -9,6 +9,9 @@
 // crosses the plane of another is split there. Splits that turn out not to
 // matter to the eye are undone, so a panel is drawn in one piece where that is
 // possible.
+//
+// A picture is drawn on a surface, which is the text of an SVG or pixels, so
+// both show the same.
 //
 // # Splitting
 //

@@ -7,6 +7,7 @@ import (
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/raster"
 )
 
 const (
@@ -15,16 +16,14 @@ const (
 	// the type: 0.6 holds all but all-capital words.
 	labelAdvance = 0.6
 	labelStep    = 1.25 // from line to line, in sizes of the type
+	toFoot       = 0.35 // from the middle of the letters to their foot, in sizes of the type
 	maxSteps     = 8
 )
 
 // drawLabels writes each mechanism's name where most of it is seen. A
-// mechanism that is hidden has none.
-func (pic *picture) drawLabels(c *canvas, m *placing) {
-	c.textf(`<g font-family="sans-serif" font-size="%g" text-anchor="middle" fill="`, labelSize)
-	c.colour(labelInk)
-	c.text(`" stroke="#fff" stroke-opacity="0.75" stroke-width="3" stroke-linejoin="round" paint-order="stroke">` + "\n")
-	var taken []geom.Box2
+// mechanism that is hidden has none. It gives the boxes of the names.
+func (pic *picture) drawLabels(c surface, m *placing) (taken []geom.Box2) {
+	var texts []label
 	for i := range pic.a.Design.Mechanisms {
 		at, seen := pic.labelPoint(i)
 		if !seen {
@@ -40,15 +39,10 @@ func (pic *picture) drawLabels(c *canvas, m *placing) {
 		down := geom.Vec2{Y: freeStep(box, taken) * labelStep * labelSize}
 		box.Min, box.Max = box.Min.Add(down), box.Max.Add(down)
 		taken = append(taken, box)
-		c.text(`<text x="`)
-		c.number(p.X)
-		c.text(`" y="`)
-		c.number(p.Y + down.Y + 0.35*labelSize) // from the middle of the letters to their foot
-		c.text(`">`)
-		c.escaped(name)
-		c.text("</text>\n")
+		texts = append(texts, label{geom.Vec2{X: p.X, Y: p.Y + down.Y + toFoot*labelSize}, name})
 	}
-	c.text("</g>\n")
+	c.write(&lettering{size: labelSize, ink: labelInk, anchor: raster.Middle, halo: true}, texts)
+	return taken
 }
 
 // freeStep is how many lines down, or up where negative, a label has room.
@@ -78,7 +72,7 @@ func freeStep(box geom.Box2, taken []geom.Box2) float64 {
 func (pic *picture) labelPoint(mechanism int) (geom.Vec2, bool) {
 	best, largest, found := geom.Vec2{}, 0.0, false
 	for _, g := range pic.order {
-		if pic.a.Panels[g.face.panel].Mechanism != mechanism {
+		if pic.mechanism(g.face) != mechanism {
 			continue
 		}
 		shape := pic.shape(g)
@@ -118,7 +112,7 @@ const noPaper = kinematics.Spread - 1
 func (pic *picture) seenAt(q geom.Vec2) int {
 	for _, g := range slices.Backward(pic.order) {
 		if geom.RingsContain(pic.shape(g), q) {
-			return pic.a.Panels[g.face.panel].Mechanism
+			return pic.mechanism(g.face)
 		}
 	}
 	return noPaper

@@ -109,14 +109,16 @@ func (s *scene) compare(a, b *sheet, n geom.Vec3) float64 {
 		return 0
 	}
 	nudged := s.nudgedPose()
-	known := nudged.Has(a.face.panel) && nudged.Has(b.face.panel)
+	here, hasA := s.frameIn(nudged, a.face)
+	there, hasB := s.frameIn(nudged, b.face)
+	known := hasA && hasB
 	overlap, most := false, 0.0
 	try := func(q geom.Vec2) {
 		overlap = true
 		if !known {
 			return
 		}
-		if d := s.height(a, q, n) - s.height(b, q, n); math.Abs(d) > math.Abs(most) {
+		if d := a.height(&here, q, n) - b.height(&there, q, n); math.Abs(d) > math.Abs(most) {
 			most = d
 		}
 	}
@@ -143,18 +145,17 @@ func (s *scene) compare(a, b *sheet, n geom.Vec3) float64 {
 // compareByMaking puts what is made later on the printed side of what is made
 // earlier.
 func (s *scene) compareByMaking(a, b *face, n geom.Vec3) float64 {
-	ga, gb := s.generation[a.panel], s.generation[b.panel]
-	if ga < gb || ga == gb && a.panel < b.panel {
+	if ga, gb := s.generationOf(a), s.generationOf(b); ga < gb || ga == gb && a.panel < b.panel {
 		return -s.compareByMaking(b, a, n)
 	}
 	return b.printed * b.normal.Dot(n)
 }
 
-// height is how high, along n, the paper of the sheet now at q is in the nudged
-// pose.
-func (s *scene) height(h *sheet, q geom.Vec2, n geom.Vec3) float64 {
+// height is how high, along n, the paper of the sheet now at q is when it has
+// moved to another frame.
+func (h *sheet) height(moved *geom.Frame, q geom.Vec2, n geom.Vec3) float64 {
 	local := h.face.frame.Local(h.plane.At(q))
-	return s.nudged.Panels[h.face.panel].At(geom.Vec2{X: local.X, Y: local.Y}).Dot(n)
+	return moved.At(geom.Vec2{X: local.X, Y: local.Y}).Dot(n)
 }
 
 func (s *scene) nudgedPose() *kinematics.Pose {

@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Options say how a picture is drawn. The zero value is a picture of the
@@ -17,6 +18,10 @@ type Options struct {
 	// Background is a colour, #rgb or #rrggbb; empty leaves the picture
 	// transparent.
 	Background string
+	// Marks point to places, such as those of findings.
+	Marks []Mark
+	// Dimensions are the measurements of the pose that are drawn.
+	Dimensions []Dimension
 	// IDPrefix starts the ids inside the picture. Pictures put into one page
 	// of HTML need different ones when they have shadows. Empty is "view".
 	IDPrefix string
@@ -52,6 +57,14 @@ func (o Options) resolved() (Options, error) {
 	}
 	if !isID(o.IDPrefix) {
 		return o, &OptionError{"IDPrefix", "must be a letter followed by letters, digits, - or _"}
+	}
+	for _, d := range o.Dimensions {
+		if !slices.Contains(Dimensions(), d) {
+			return o, &OptionError{"Dimensions", "has one that is not known"}
+		}
+	}
+	if err := checkMarks(o.Marks); err != nil {
+		return o, err
 	}
 	var err error
 	o.Camera, err = o.Camera.resolved()

@@ -5,6 +5,7 @@ import (
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/raster"
 )
 
 // picture is a scene in painting order.
@@ -14,8 +15,8 @@ type picture struct {
 	box   geom.Box2 // in the picture plane, mm
 }
 
-func newPicture(a *kinematics.Assembly, p *kinematics.Pose, e eye, width int) *picture {
-	s := newScene(a, p, e, width)
+func newPicture(c *cutOut, p *kinematics.Pose, e eye) *picture {
+	s := newSceneOf(c, p, e)
 	pic := &picture{scene: s, order: s.paintOrder(), box: geom.EmptyBox()}
 	for _, g := range pic.order {
 		for _, ring := range s.shape(g) {
@@ -31,7 +32,8 @@ func newPicture(a *kinematics.Assembly, p *kinematics.Pose, e eye, width int) *p
 type placing struct {
 	scale float64
 	at    geom.Vec2
-	lines float64 // widths of lines, times those of a picture of the default width
+	lines float64   // widths of lines, times those of a picture of the default width
+	room  geom.Box2 // px, of the picture
 }
 
 func (m *placing) apply(p geom.Vec2) geom.Vec2 {
@@ -46,58 +48,51 @@ func (m *placing) all(points []geom.Vec2) []geom.Vec2 {
 	return out
 }
 
-// draw writes the picture. ids starts the ids of its definitions.
-func (pic *picture) draw(c *canvas, m placing, o *Options, ids string) {
-	c.text(`<g fill-rule="evenodd" stroke-linejoin="round" stroke-linecap="round" stroke-width="`)
-	c.number(edgeWidth * m.lines)
-	c.text("\">\n")
+// draw draws the picture. ids starts the ids of its definitions.
+func (pic *picture) draw(c surface, m placing, o *Options, ids string) {
+	c.beginPaper(edgeWidth * m.lines)
 	for _, g := range pic.order {
 		pic.drawFragment(c, g, &m, o, ids)
 	}
-	c.text("</g>\n")
+	c.endPaper()
+	var taken []geom.Box2
 	if o.Labels {
-		pic.drawLabels(c, &m)
+		taken = pic.drawLabels(c, &m)
 	}
+	drawDimensions(c, pic.dimensions(o), &m)
+	pic.drawMarks(c, o.Marks, &m, taken)
 }
 
-func (pic *picture) drawFragment(c *canvas, g *fragment, m *placing, o *Options, ids string) {
+func (pic *picture) drawFragment(c surface, g *fragment, m *placing, o *Options, ids string) {
 	fill := pic.shade(g.face)
-	c.text(`<g data-panel="`)
-	c.escaped(pic.a.Panels[g.face.panel].ID)
-	c.text(`">`)
-	c.text(`<path fill="`)
-	c.colour(fill)
-	c.text(`" d="`)
+	c.beginSheet(pic.sheet(g.face))
 	rings := make([][]geom.Vec2, len(g.rings))
 	for i, ring := range pic.shape(g) {
 		rings[i] = m.all(ring)
-		c.ring(rings[i])
 	}
-	c.text(`"/>`)
+	c.fill(rings, fill)
 	if len(g.seams) > 0 {
-		c.text(`<path fill="none" stroke-width="`)
-		c.number(seamWidth)
-		c.text(`" stroke="`)
-		c.colour(fill)
-		c.text(`" d="`)
-		for _, s := range g.seams {
-			c.point('M', m.apply(pic.eye.project(g.face.frame.At(s[0]))))
-			c.point('L', m.apply(pic.eye.project(g.face.frame.At(s[1]))))
+		seams := make([]raster.Line, len(g.seams))
+		for i, s := range g.seams {
+			seams[i].Points = m.all([]geom.Vec2{pic.eye.project(g.face.frame.At(s[0])), pic.eye.project(g.face.frame.At(s[1]))})
 		}
-		c.text(`"/>`)
+		c.stroke(seams, fill, seamWidth)
 	}
 	if o.Shadow && pic.isPage(g.face) {
-		pic.drawShadow(c, g, m, fmt.Sprintf("%s-%d", ids, g.face.panel))
+		pic.drawShadow(c, g, rings, m, fmt.Sprintf("%s-%d", ids, g.face.panel))
 	}
-	pic.drawSides(c, g, rings, crease, creaseInk, creaseWidth*m.lines)
-	pic.drawSides(c, g, rings, paperEdge, edgeInk, 0)
-	c.text("</g>\n")
+	if lines := runs(g, rings, crease); lines != nil {
+		c.stroke(lines, creaseInk, creaseWidth*m.lines)
+	}
+	if lines := runs(g, rings, paperEdge); lines != nil {
+		c.stroke(lines, edgeInk, 0)
+	}
+	c.endSheet()
 }
 
-// drawSides strokes the runs of sides of one sort; a width of 0 leaves the
-// usual one.
-func (pic *picture) drawSides(c *canvas, g *fragment, rings [][]geom.Vec2, sort edge, ink rgb, width float64) {
-	begun := false
+// runs lists the runs of sides of one sort.
+func runs(g *fragment, rings [][]geom.Vec2, sort edge) []raster.Line {
+	var out []raster.Line
 	for i, ring := range g.rings {
 		n := len(ring)
 		first := 0 // where a run starts, so that none is broken in two
@@ -108,37 +103,28 @@ func (pic *picture) drawSides(c *canvas, g *fragment, rings [][]geom.Vec2, sort 
 			}
 		}
 		closed := ring[(first+n-1)%n].side == sort
-		pen := false
+		var run []geom.Vec2
 		for k := range n {
 			at := (first + k) % n
 			if ring[at].side != sort {
-				pen = false
 				continue
 			}
-			if !begun {
-				begun = true
-				c.text(`<path fill="none" stroke="`)
-				c.colour(ink)
-				if width > 0 {
-					c.text(`" stroke-width="`)
-					c.number(width)
-				}
-				c.text(`" d="`)
+			if run == nil {
+				run = []geom.Vec2{rings[i][at]}
 			}
-			if !pen {
-				c.point('M', rings[i][at])
-				pen = true
+			next := (at + 1) % n
+			switch last := k == n-1; {
+			case last && closed:
+				out = append(out, raster.Line{Points: run, Closed: true})
+			case last || ring[next].side != sort:
+				out = append(out, raster.Line{Points: append(run, rings[i][next])})
+				run = nil
+			default:
+				run = append(run, rings[i][next])
 			}
-			if closed && k == n-1 {
-				c.text("Z")
-				break
-			}
-			c.point('L', rings[i][(at+1)%n])
 		}
 	}
-	if begun {
-		c.text(`"/>`)
-	}
+	return out
 }
 
 // Shadows.
@@ -149,57 +135,39 @@ const (
 
 // drawShadow lays the shadows of all mechanisms on a page. They are one group,
 // so that they do not darken each other, clipped to the page.
-func (pic *picture) drawShadow(c *canvas, page *fragment, m *placing, id string) {
+func (pic *picture) drawShadow(c surface, page *fragment, outline [][]geom.Vec2, m *placing, id string) {
 	if pic.eye.side(page.face.frame.Origin, page.face.normal)*page.face.printed <= 0 {
 		return
 	}
-	var shadows [][][]geom.Vec2
+	var shapes [][][]geom.Vec2
 	for i := range pic.faces {
 		f := &pic.faces[i]
-		if !pic.castsShadow(f) {
+		if pic.isPage(f) {
 			continue
 		}
-		if rings := pic.castOn(page.face, f); rings != nil {
-			shadows = append(shadows, rings)
+		shape := pic.castOn(page.face, f)
+		for _, ring := range shape {
+			for k, q := range ring {
+				ring[k] = m.apply(pic.eye.project(page.face.frame.At(q)))
+			}
+		}
+		if shape != nil {
+			shapes = append(shapes, shape)
 		}
 	}
-	if shadows == nil {
-		return
+	if shapes != nil {
+		c.shadow(id, outline, shapes, shadowBlur*m.scale)
 	}
-	c.textf(`<clipPath id="%s-clip"><path clip-rule="evenodd" d="`, id)
+}
+
+// shadowBox is where the blurred shadow on a page can be seen from: four
+// deviations out, what lies in a Gaussian beyond is nothing.
+func shadowBox(page [][]geom.Vec2, blur float64) geom.Box2 {
 	box := geom.EmptyBox()
-	for _, ring := range pic.shape(page) {
-		points := m.all(ring)
-		c.ring(points)
-		for _, q := range points {
+	for _, ring := range page {
+		for _, q := range ring {
 			box = box.Extend(q)
 		}
 	}
-	blur := shadowBlur * m.scale
-	box = box.Grow(4 * blur)
-	c.textf(`"/></clipPath><filter id="%s-soft" filterUnits="userSpaceOnUse" x="`, id)
-	c.number(box.Min.X)
-	c.text(`" y="`)
-	c.number(box.Min.Y)
-	c.text(`" width="`)
-	c.number(box.Size().X)
-	c.text(`" height="`)
-	c.number(box.Size().Y)
-	c.text(`"><feGaussianBlur stdDeviation="`)
-	c.number(blur)
-	c.textf(`"/></filter><g clip-path="url(#%s-clip)"><g filter="url(#%s-soft)" opacity="%g" fill="`, id, id, shadowDepth)
-	c.colour(shadowInk)
-	c.text(`">`)
-	for _, rings := range shadows {
-		c.text(`<path d="`)
-		for _, ring := range rings {
-			points := make([]geom.Vec2, len(ring))
-			for i, q := range ring {
-				points[i] = m.apply(pic.eye.project(page.face.frame.At(q)))
-			}
-			c.ring(points)
-		}
-		c.text(`"/>`)
-	}
-	c.text(`</g></g>`)
+	return box.Grow(4 * blur)
 }

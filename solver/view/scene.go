@@ -7,15 +7,10 @@ import (
 	"foldwright/solver/kinematics"
 )
 
-const (
-	// planeTolerance is the fraction of the model within which a point counts
-	// as in a plane: 2 µm on a page of 200 mm, a hundredth of the thickness of
-	// paper and a thousand times the error of a chain of generations.
-	planeTolerance = 1e-5
-	// flatPixels is how far a flattened curve may stray from the true one, px:
-	// below what anti-aliasing shows.
-	flatPixels = 0.15
-)
+// planeTolerance is the fraction of the model within which a point counts as in
+// a plane: 2 µm on a page of 200 mm, a hundredth of the thickness of paper and a
+// thousand times the error of a chain of generations.
+const planeTolerance = 1e-5
 
 // edge is what the side of a ring from one corner to the next is.
 type edge uint8
@@ -32,9 +27,15 @@ type corner struct {
 	side edge
 }
 
-// face is one posed panel. What is cut from it stays in its coordinates.
+// noPanel stands for the panel of a face that is part of a strip.
+const noPanel = -1
+
+// face is one posed panel, or one straight part of a strip. What is cut from it
+// stays in its coordinates.
 type face struct {
-	panel   int
+	panel   int // or noPanel
+	strip   int // where it is no panel
+	segment int // of the path of the strip
 	frame   geom.Frame
 	normal  geom.Vec3 // u×v
 	printed float64   // +1 when the printed side is where normal points, else -1
@@ -54,33 +55,40 @@ type scene struct {
 }
 
 func newScene(a *kinematics.Assembly, p *kinematics.Pose, e eye, width int) *scene {
+	return newSceneOf(newCutOut(a, width), p, e)
+}
+
+func newSceneOf(cut *cutOut, p *kinematics.Pose, e eye) *scene {
+	a := cut.a
 	s := &scene{
 		a: a, p: p, eye: e,
 		size:       a.Design.Size(),
 		generation: generations(a),
 	}
 	s.tolerance = planeTolerance * s.size
-	flat := max(flatPixels*2*a.Design.Spread.PageWidth/float64(width), kinematics.OutlineTolerance)
 
 	creases := s.creasesByPanel()
-	s.faces = make([]face, 0, len(a.Panels))
+	s.faces = make([]face, 0, len(a.Panels)+maxSegments*len(a.Strips))
 	for i := range a.Panels {
 		if !p.Has(i) {
 			continue
 		}
-		f := face{panel: i, frame: p.Panels[i], printed: a.Panels[i].Printed}
-		f.normal = f.frame.Normal()
-		var rings [][]corner
-		for _, ring := range a.Panels[i].Shape.Flatten(flat) {
-			if len(ring) > 2 {
-				rings = append(rings, s.corners(ring, creases[i]))
-			}
+		rings := make([][]corner, len(cut.rings[i]))
+		for k, ring := range cut.rings[i] {
+			rings[k] = s.corners(ring, creases[i])
 		}
-		s.faces = append(s.faces, f)
-		last := &s.faces[len(s.faces)-1]
-		last.whole = &fragment{face: last, rings: rings}
+		s.add(face{panel: i, frame: p.Panels[i], printed: a.Panels[i].Printed}, rings)
 	}
+	s.addStrips()
 	return s
+}
+
+// add adds a face; there must be room for it, since fragments point to it.
+func (s *scene) add(f face, rings [][]corner) {
+	f.normal = f.frame.Normal()
+	s.faces = append(s.faces, f)
+	last := &s.faces[len(s.faces)-1]
+	last.whole = &fragment{face: last, rings: rings}
 }
 
 // creasesByPanel lists the folds drawn as creases on every panel. A fold
@@ -139,4 +147,28 @@ func (s *scene) corners(ring []geom.Vec2, creases []foldLine) []corner {
 }
 
 // isPage tells whether the face is one of the pages.
-func (s *scene) isPage(f *face) bool { return s.a.Panels[f.panel].Mechanism == kinematics.Spread }
+func (s *scene) isPage(f *face) bool { return s.mechanism(f) == kinematics.Spread }
+
+// mechanism is the number of the mechanism the face is part of.
+func (s *scene) mechanism(f *face) int {
+	if f.panel == noPanel {
+		return s.a.Strips[f.strip].Mechanism
+	}
+	return s.a.Panels[f.panel].Mechanism
+}
+
+// sheet names what the face is part of.
+func (s *scene) sheet(f *face) (sort, id string) {
+	if f.panel == noPanel {
+		return "strip", s.a.Strips[f.strip].ID
+	}
+	return "panel", s.a.Panels[f.panel].ID
+}
+
+// frameIn is where the face is in another pose, if it is there.
+func (s *scene) frameIn(p *kinematics.Pose, f *face) (geom.Frame, bool) {
+	if f.panel == noPanel {
+		return s.band(p, f.strip, f.segment)
+	}
+	return p.Panels[f.panel], p.Has(f.panel)
+}

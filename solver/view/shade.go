@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"foldwright/solver/geom"
-	"foldwright/solver/kinematics"
 )
 
 // rgb is a colour, 0 to 255.
@@ -25,6 +24,7 @@ var (
 	panelPaper   = paper{rgb{255, 254, 250}, rgb{186, 178, 168}}
 	reversePaper = paper{rgb{226, 229, 228}, rgb{150, 158, 163}}
 	figurePaper  = paper{rgb{249, 229, 212}, rgb{190, 160, 142}}
+	stripPaper   = paper{rgb{214, 226, 214}, rgb{146, 164, 150}}
 	edgeInk      = rgb{92, 84, 76}
 	creaseInk    = rgb{168, 156, 142}
 	labelInk     = rgb{58, 62, 66}
@@ -56,6 +56,8 @@ func (s *scene) shade(f *face) rgb {
 	}
 	p := panelPaper
 	switch page := s.isPage(f); {
+	case f.panel == noPanel:
+		p = stripPaper
 	case page && printed:
 		p = pagePaper
 	case page:
@@ -100,6 +102,3 @@ func (s *scene) castOn(page, f *face) [][]geom.Vec2 {
 	}
 	return out
 }
-
-// castsShadow tells whether the face throws a shadow on pages.
-func (s *scene) castsShadow(f *face) bool { return s.a.Panels[f.panel].Mechanism != kinematics.Spread }

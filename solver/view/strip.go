@@ -5,8 +5,10 @@ import (
 	"io"
 	"math"
 
+	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/raster"
 )
 
 const (
@@ -19,53 +21,153 @@ const (
 // all at one scale and on one ground line, with the opening below each.
 // o.Width is the width of the whole row. Mechanisms move by the opening alone.
 func Strip(w io.Writer, a *kinematics.Assembly, openings []geom.Angle, o Options) error {
+	return writeSVG(w, func(s surface) error { return stripOn(s, a, byOpening(openings), "openings", o) })
+}
+
+// StripPNG writes the row of Strip as PNG.
+func StripPNG(w io.Writer, a *kinematics.Assembly, openings []geom.Angle, o Options) error {
+	return writePNG(w, &o, func(s surface) error { return stripOn(s, a, byOpening(openings), "openings", o) })
+}
+
+// StripDrives is Strip at any driver values. Below each picture stands the
+// value that changes most along the row, of its range.
+func StripDrives(w io.Writer, a *kinematics.Assembly, drives []kinematics.Drive, o Options) error {
+	return writeSVG(w, func(s surface) error { return stripOn(s, a, drives, "drives", o) })
+}
+
+// StripDrivesPNG writes the row of StripDrives as PNG.
+func StripDrivesPNG(w io.Writer, a *kinematics.Assembly, drives []kinematics.Drive, o Options) error {
+	return writePNG(w, &o, func(s surface) error { return stripOn(s, a, drives, "drives", o) })
+}
+
+func byOpening(openings []geom.Angle) []kinematics.Drive {
+	drives := make([]kinematics.Drive, len(openings))
+	for i, t := range openings {
+		drives[i].Opening = t
+	}
+	return drives
+}
+
+func stripOn(s surface, a *kinematics.Assembly, drives []kinematics.Drive, option string, o Options) error {
 	o, err := o.resolved()
 	if err != nil {
 		return err
 	}
-	if len(openings) == 0 || len(openings) > maxFrames {
-		return &OptionError{"openings", fmt.Sprintf("must be 1 to %d", maxFrames)}
+	if len(drives) == 0 || len(drives) > maxFrames {
+		return &OptionError{option, fmt.Sprintf("must be 1 to %d", maxFrames)}
 	}
-	poses := make([]*kinematics.Pose, len(openings))
-	for i, t := range openings {
-		if !finite(float64(t)) {
-			return &OptionError{"openings", "must be finite angles"}
-		}
-		poses[i] = a.NewPose()
-		a.PoseInto(poses[i], kinematics.Drive{Opening: t})
+	if err := checkDrives(a, drives, option); err != nil {
+		return err
 	}
-	e := aim(o.Camera, a, poses)
-	frames := make([]*picture, len(poses))
-	box := geom.EmptyBox()
-	width := float64(o.Width) / float64(len(frames))
-	for i, p := range poses {
-		frames[i] = newPicture(a, p, e, int(math.Ceil(width)))
-		box = box.Union(frames[i].box)
-	}
-	m, height := fit(box, width)
+	width := float64(o.Width) / float64(len(drives))
+	frames := pictures(a, drives, o.Camera, int(math.Ceil(width)))
+	m, height := fitAll(frames, width, &o)
 
-	c := &canvas{}
-	c.open(float64(o.Width), height+captionRoom, stripTitle(a, openings), o.Background)
+	captions := make([]label, len(frames))
+	mover := moverOf(a, drives)
+	s.open(float64(o.Width), height+captionRoom, moveTitle(a, drives, mover), o.Background)
 	for i, f := range frames {
+		left := geom.Vec2{X: float64(i) * width}
 		here := m
-		here.at.X += float64(i) * width
-		f.draw(c, here, &o, fmt.Sprintf("%s-%d", o.IDPrefix, i))
-		c.textf(`<text font-family="sans-serif" font-size="%g" text-anchor="middle" fill="`, captionSize)
-		c.colour(captionInk)
-		c.text(`" x="`)
-		c.number((float64(i) + 0.5) * width)
-		c.text(`" y="`)
-		c.number(height + captionRoom/2)
-		c.text(`">` + degrees(openings[i]) + "</text>\n")
+		here.at = here.at.Add(left)
+		here.room.Min, here.room.Max = here.room.Min.Add(left), here.room.Max.Add(left)
+		f.draw(s, here, &o, fmt.Sprintf("%s-%d", o.IDPrefix, i))
+		captions[i] = label{geom.Vec2{X: left.X + width/2, Y: height + captionRoom/2}, valueOf(a, &drives[i], mover)}
 	}
-	c.close()
-	_, err = w.Write(c.b)
-	return err
+	s.write(&lettering{size: captionSize, ink: captionInk, anchor: raster.Middle}, captions)
+	s.close()
+	return nil
 }
 
-func stripTitle(a *kinematics.Assembly, openings []geom.Angle) string {
-	if len(openings) == 1 {
-		return title(a, openings[0])
+// pictures makes one picture for each drive, all before one eye.
+func pictures(a *kinematics.Assembly, drives []kinematics.Drive, camera Camera, width int) []*picture {
+	poses := make([]*kinematics.Pose, len(drives))
+	for i, drive := range drives {
+		poses[i] = a.NewPose()
+		a.PoseInto(poses[i], drive)
 	}
-	return title(a, openings[0]) + " to " + degrees(openings[len(openings)-1])
+	e := aim(camera, a, poses)
+	cut := newCutOut(a, width)
+	out := make([]*picture, len(poses))
+	for i, p := range poses {
+		out[i] = newPicture(cut, p, e)
+	}
+	return out
+}
+
+func checkDrives(a *kinematics.Assembly, drives []kinematics.Drive, option string) error {
+	for i := range drives {
+		if !finite(float64(drives[i].Opening)) {
+			return &OptionError{option, "must be finite angles"}
+		}
+		if h := drives[i].Hand; h != nil && len(h) != len(a.Drivers) {
+			return &OptionError{option, fmt.Sprintf("must have a value for each of the %d drivers", len(a.Drivers))}
+		}
+		for _, v := range drives[i].Hand {
+			if !finite(v) {
+				return &OptionError{option, "must have finite values"}
+			}
+		}
+	}
+	return nil
+}
+
+// theOpening stands for the opening among the things that move a design, whose
+// others are numbers of drivers.
+const theOpening = -1
+
+// moverOf is what changes most between the drives, as a fraction of its range.
+func moverOf(a *kinematics.Assembly, drives []kinematics.Drive) int {
+	mover := theOpening
+	most := rangeOf(drives, func(d *kinematics.Drive) float64 { return float64(d.Opening) }) / math.Pi
+	rest := a.Rest()
+	for i := range a.Drivers {
+		d := &a.Drivers[i]
+		change := rangeOf(drives, func(x *kinematics.Drive) float64 {
+			if x.Hand == nil {
+				return rest[i]
+			}
+			return x.Hand[i]
+		}) / (d.Max - d.Min)
+		if change > most {
+			mover, most = i, change
+		}
+	}
+	return mover
+}
+
+func rangeOf(drives []kinematics.Drive, value func(*kinematics.Drive) float64) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for i := range drives {
+		v := value(&drives[i])
+		low, high = min(low, v), max(high, v)
+	}
+	return high - low
+}
+
+// valueOf writes the value a drive gives to what moves the design.
+func valueOf(a *kinematics.Assembly, d *kinematics.Drive, mover int) string {
+	if mover == theOpening {
+		return degrees(d.Opening)
+	}
+	v := a.Drivers[mover].Rest
+	if d.Hand != nil {
+		v = d.Hand[mover]
+	}
+	if a.Drivers[mover].Quantity == design.Degrees {
+		return degrees(geom.Angle(v))
+	}
+	return lengthText(a, v)
+}
+
+func moveTitle(a *kinematics.Assembly, drives []kinematics.Drive, mover int) string {
+	what := "opened to"
+	if mover != theOpening {
+		what = a.Drivers[mover].ID
+	}
+	t := name(a) + ", " + what + " " + valueOf(a, &drives[0], mover)
+	if len(drives) > 1 {
+		t += " to " + valueOf(a, &drives[len(drives)-1], mover)
+	}
+	return t
 }
