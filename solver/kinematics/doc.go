@@ -20,4 +20,8 @@
 //
 // so a fold that is shut (S = 0) is no special case. The gutter's frame is the
 // world, with h = y, n = z and s = x.
+//
+// RateInto gives the derivative of a pose by the opening, a hand driver or a
+// measurement of the design, and ConditioningInto how far each mechanism is
+// from a lock.
 package kinematics
