@@ -30,6 +30,7 @@ func examine(a *kinematics.Assembly, include []bool) *exam {
 	x.checkShut()
 	x.checkEnds()
 	x.checkStrips()
+	x.checkSingular()
 	sort.SliceStable(x.findings, func(i, j int) bool {
 		f, g := &x.findings[i], &x.findings[j]
 		if f.mechanism != g.mechanism {
@@ -52,6 +53,9 @@ type exam struct {
 	include  []bool
 	pose     *kinematics.Pose
 	findings []Finding
+
+	rate         *kinematics.Rate
+	conditioning []kinematics.Conditioning
 
 	// A fault can hide others: what does not lie flat cannot be held against
 	// the page edge, and what stands on a locked mechanism cannot be tried.

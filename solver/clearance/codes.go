@@ -13,6 +13,7 @@ const (
 	TravelNotReached    Code = "travel_not_reached"
 	StripCollides       Code = "strip_collides"
 	AnchorOffPage       Code = "anchor_off_page"
+	NearSingular        Code = "near_singular"
 )
 
 // Info explains a code.
@@ -54,6 +55,13 @@ var catalogue = []Info{
 	{AnchorOffPage, Error, "The strip is anchored off the page",
 		"The strip is glued to the other page from the anchor line outwards, as deep as the joint's tab. That area " +
 			"reaches past the edge of the page. The amount is the largest overhang."},
+	{NearSingular, Warning, "The mechanism comes close to a lock",
+		"Links that come near to one line pass little of the force on: the mechanism binds, snaps from one side to the " +
+			"other, or tears when it is glued half a millimetre off. The transmission angle tells how near: of two panels " +
+			"it is the angle at their ridge, short of stretched or folded. Machines keep 30 to 40 degrees (from memory); less " +
+			"than 30 is reported, or a fold that turns more than five degrees for each degree of opening. Shut, and flush " +
+			"with the open page, are meant and do not count. The amount is the least transmission angle, or the turn of the " +
+			"fold."},
 }
 
 // Catalogue lists every code with its explanation.

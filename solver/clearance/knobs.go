@@ -19,6 +19,8 @@ func knobsFor(d *design.Design, f *Finding) []knob {
 		return stripKnobs(d, f)
 	case EndsMeet:
 		return endsKnobs(d, f.mechanism)
+	case NearSingular:
+		return singularKnobs(d, f.mechanism)
 	default:
 		return boundsKnobs(d, f.mechanism, f.Code)
 	}

@@ -202,7 +202,8 @@ func (t *trial) gone(changed *design.Design, pointer string, cureOnly bool) bool
 // back inside the page should clear the margin too.
 func (g *Finding) asBadAs(f *Finding) bool {
 	return g.Code == f.Code || g.Code == InsideMargin && f.Code == OutsidePageWhenShut ||
-		g.Code == NotFlatWhenShut && f.Code == CannotShut
+		g.Code == NotFlatWhenShut && f.Code == CannotShut ||
+		g.Code == NearSingular && f.Code == CannotOpenFully
 }
 
 // has tells whether the exam found the same fault.

@@ -31,8 +31,12 @@ func harbour(t *rapid.T) (spread, mechanisms string) {
 			if n("uneven", 0, 1) == 1 {
 				right = fmt.Sprintf(`"right":{"base_angle":%d,"panel_angle":%d,"base_length":%d},`, n("a2", 30, 80), n("b2", 40, 100), n("l2", 10, 60)/scale)
 			}
+			a1, b1 := n("a1", 30, 80), n("b1", 40, 100)
+			if n("tight", 0, 3) == 1 {
+				b1 = a1 + 1
+			}
 			list = append(list, head+fmt.Sprintf(`"kind":"v_fold","at":%d,"left":{"base_angle":%d,"panel_angle":%d,"base_length":%d},%s"ridge_length":%d}`,
-				n("at", 10, 120)/scale, n("a1", 30, 80), n("b1", 40, 100), n("l1", 10, 60)/scale, right, n("r", 10, 120)/scale))
+				n("at", 10, 120)/scale, a1, b1, n("l1", 10, 60)/scale, right, n("r", 10, 120)/scale))
 		case 1:
 			right := ""
 			if n("uneven", 0, 1) == 1 {
