@@ -1,0 +1,181 @@
+package layout
+
+import (
+	"encoding/xml"
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"foldwright/solver/geom"
+)
+
+var nestingTime = flag.Duration("nesting", 0, "time per set for TestNestingQuality")
+var nestingSets = flag.String("sets", "", "sets for TestNestingQuality, comma separated; all when empty")
+var nestingSVG = flag.String("nesting-svg", "", "folder for drawings of TestNestingQuality")
+var nestingSeed = flag.Uint64("nesting-seed", 1, "seed for TestNestingQuality")
+
+// published is the table of the open sets: types, pieces, width and area as
+// computed once by other means, and the best density. The densities are those
+// of Elkeran, European Journal of Operational Research 231 (2013), from memory
+// where 2013 stands; the two jigsaws are exact by construction.
+var published = []struct {
+	name          string
+	types, pieces int
+	width, area   float64
+	best          float64 // per cent; 0 when none is known
+	year          string
+}{
+	{"albano", 8, 24, 4900, 42656785, 89.58, "2013, from memory"},
+	{"blaz", 7, 28, 15, 324, 84.84, "2013, from memory"},
+	{"dagli", 10, 30, 60, 3034.5, 89.51, "2013, from memory"},
+	{"dighe1", 16, 16, 100, 10000, 100, "exact"},
+	{"dighe2", 10, 10, 100, 10000, 100, "exact"},
+	{"poly1a", 15, 15, 40, 410, 0, ""},
+	{"shapes0", 4, 43, 40, 1596, 68.79, "2013, from memory"},
+	{"shapes1", 4, 43, 40, 1596, 76.73, "2013, from memory"},
+	{"shirts", 8, 99, 40, 2160, 88.96, "2013, from memory"},
+}
+
+// dataFolder is where the sets lie; the test is skipped when they do not.
+func dataFolder(t testing.TB) string {
+	folder := os.Getenv("FOLDWRIGHT_NESTING_DATA")
+	if folder == "" {
+		folder = filepath.Join("..", "..", "..", "shared", "data", "nesting")
+	}
+	if _, err := os.Stat(folder); err != nil {
+		t.Skipf("the open nesting sets are not at %s; set FOLDWRIGHT_NESTING_DATA", folder)
+	}
+	return folder
+}
+
+type xmlNesting struct {
+	Board struct {
+		Polygon string `xml:"idPolygon,attr"`
+	} `xml:"problem>boards>piece>component"`
+	Pieces []struct {
+		ID        string `xml:"id,attr"`
+		Quantity  int    `xml:"quantity,attr"`
+		Rotations []struct {
+			Angle float64 `xml:"angle,attr"`
+		} `xml:"orientation>enumeration"`
+		Component struct {
+			Polygon string `xml:"idPolygon,attr"`
+		} `xml:"component"`
+	} `xml:"problem>lot>piece"`
+	Polygons []struct {
+		ID    string `xml:"id,attr"`
+		Lines []struct {
+			X0 string `xml:"x0,attr"`
+			Y0 string `xml:"y0,attr"`
+		} `xml:"lines>segment"`
+	} `xml:"polygons>polygon"`
+}
+
+// readSet gives the items and the strip width of a set.
+func readSet(t testing.TB, name string) ([]Item, float64) {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(dataFolder(t), name+".xml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var doc xmlNesting
+	if err := xml.Unmarshal(data, &doc); err != nil {
+		t.Fatal(err)
+	}
+	rings := map[string][]geom.Vec2{}
+	for _, p := range doc.Polygons {
+		var ring []geom.Vec2
+		for _, l := range p.Lines {
+			var v geom.Vec2
+			if _, err := fmt.Sscan(strings.TrimSpace(l.X0), &v.X); err != nil {
+				t.Fatal(err)
+			}
+			if _, err := fmt.Sscan(strings.TrimSpace(l.Y0), &v.Y); err != nil {
+				t.Fatal(err)
+			}
+			ring = append(ring, v)
+		}
+		rings[p.ID] = ring
+	}
+	var items []Item
+	for _, p := range doc.Pieces {
+		it := Item{ID: p.ID, Count: p.Quantity, Rings: [][]geom.Vec2{rings[p.Component.Polygon]}}
+		for _, r := range p.Rotations {
+			it.Rotations = append(it.Rotations, geom.Degrees(r.Angle))
+		}
+		items = append(items, it)
+	}
+	width := 0.0
+	for _, v := range rings[doc.Board.Polygon] {
+		width = max(width, v.Y)
+	}
+	return items, width
+}
+
+func TestSetsAgreeWithTable(t *testing.T) {
+	for _, p := range published {
+		items, width := readSet(t, p.name)
+		pieces, area := 0, 0.0
+		for i := range items {
+			pieces += items[i].count()
+			area += Area(items[i].Rings) * float64(items[i].count())
+		}
+		if len(items) != p.types || pieces != p.pieces || width != p.width || math.Abs(area-p.area) > 1e-6*p.area {
+			t.Errorf("%s: %d types, %d pieces, width %g, area %g; want %d, %d, %g, %g",
+				p.name, len(items), pieces, width, area, p.types, p.pieces, p.width, p.area)
+		}
+	}
+}
+
+// TestNestingQuality prints densities beside the best known:
+//
+//	go test ./solver/layout -run TestNestingQuality -nesting=10s -v
+func TestNestingQuality(t *testing.T) {
+	if *nestingTime == 0 {
+		t.Skip("give -nesting=10s for a figure per set")
+	}
+	gap, n := 0.0, 0
+	for _, p := range published {
+		if *nestingSets != "" && !strings.Contains(","+*nestingSets+",", ","+p.name+",") {
+			continue
+		}
+		items, width := readSet(t, p.name)
+		begin := time.Now()
+		var trace []string
+		next := 1.0
+		r, err := Strip(items, width, Options{
+			Seed: *nestingSeed,
+			Stop: func() bool { return time.Since(begin) > *nestingTime },
+			Progress: func(g Progress) {
+				if s := time.Since(begin).Seconds(); s >= next || len(trace) == 0 {
+					trace = append(trace, fmt.Sprintf("%.1fs %.2f", s, 100*g.Utilisation))
+					next = s * 2
+				}
+			},
+		})
+		if err != nil {
+			t.Errorf("%s: %v", p.name, err)
+			continue
+		}
+		assertStrip(t, items, width, 0, r)
+		best := "none known"
+		if p.best > 0 {
+			best = fmt.Sprintf("%.2f (%s)", p.best, p.year)
+			gap += p.best - 100*r.Utilisation
+			n++
+		}
+		fmt.Printf("%-8s %6.2f %%  length %9.3f  best %s  %d passes, %.1f s  [%s]\n",
+			p.name, 100*r.Utilisation, r.Length, best, r.Iterations, time.Since(begin).Seconds(), strings.Join(trace, ", "))
+		if *nestingSVG != "" {
+			writeSVG(t, filepath.Join(*nestingSVG, p.name+".svg"), items, r.Placements, 0, r.Length, width)
+		}
+	}
+	if n > 0 {
+		fmt.Printf("mean distance from the best known: %.2f points over %d sets\n", gap/float64(n), n)
+	}
+}
