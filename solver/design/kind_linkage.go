@@ -84,6 +84,10 @@ const (
 	maxLinkageID = 24
 )
 
+// maxDesignPanels is the most panels all linkages of a design may have together.
+// A linkage of so many takes about a second to solve.
+const maxDesignPanels = 96
+
 // edgeTolerance is how far, in mm, the lengths of two edges that are joined may
 // differ, and an edge from the line it is glued to: half of what paper takes up
 // (0.1 mm, the repeatability of a cutter), and more than coordinates rounded to
@@ -134,7 +138,7 @@ var linkageKind = KindInfo{
 	},
 	Conditions: []string{
 		"Every panel hangs from a host through hinges and glue; edges that are joined are equally long.",
-		"Without start, the closure that follows the widest range of openings is taken, and of equals the one that stands highest over the fold.",
+		"Without start, of the four closures that stand highest over the fold the one that follows the widest range of openings is taken, and of equals the highest.",
 		"What the hinges leave free stays as still as it can.",
 	},
 	decode: func(o *object) Spec {
@@ -159,9 +163,9 @@ type linkageReader struct {
 	folds  map[string]bool
 	places []string // pointers of the panels
 	// unsound is set once a name or an edge is at fault; what depends on all of
-	// them is not judged then.
-	unsound bool
-	id      string // of the linkage
+	// them is not judged then, so that one fault is named once.
+	unsound, unsoundPanels bool
+	id                     string // of the linkage
 }
 
 // items reads a list of objects. What is no object leaves the linkage unsound.
@@ -208,6 +212,7 @@ func (l *linkageReader) readPanels() {
 		p := LinkagePanel{ID: o.name("id"), Outline: o.points("outline")}
 		if _, taken := l.panels[p.ID]; taken {
 			o.reject("id", CodeDuplicateID, "%q is already the id of another panel of this linkage", p.ID)
+			l.unsound = true
 		} else if p.ID != "" {
 			l.panels[p.ID] = len(l.spec.Panels)
 		}
@@ -217,6 +222,7 @@ func (l *linkageReader) readPanels() {
 		l.unsound = l.unsound || p.ID == "" || p.Outline == nil
 		l.spec.Panels = append(l.spec.Panels, p)
 	}
+	l.unsoundPanels = l.unsound
 }
 
 // checkPolygon checks that a closed polygon has real edges, encloses an area
@@ -306,7 +312,7 @@ func (l *linkageReader) panel(o *object) int {
 	if known {
 		return index
 	}
-	if id != "" {
+	if id != "" && !l.unsoundPanels {
 		o.reject("panel", CodeUnknownHost, "this linkage has no panel %q", clip(id))
 	}
 	return -1
@@ -351,11 +357,13 @@ func (l *linkageReader) readOwn(o *object, g *LinkageGlue) {
 	index, known := l.panels[name]
 	switch {
 	case !known:
-		o.reject("to", CodeUnknownHost, "this linkage has no panel %q", clip(name))
-		l.unsound = true
+		if !l.unsoundPanels {
+			o.reject("to", CodeUnknownHost, "this linkage has no panel %q", clip(name))
+		}
+		g.To, l.unsound = "", true
 	case index == g.Panel:
 		o.reject("to", CodeNotAllowed, "a panel cannot be glued to itself")
-		l.unsound = true
+		g.To, l.unsound = "", true
 	default:
 		g.Own = index
 	}
@@ -409,7 +417,7 @@ func (l *linkageReader) readStart() {
 	s := &LinkageStart{Opening: o.angle("opening")}
 	for _, a := range l.items(o, "angles") {
 		fold := a.text("fold")
-		if fold != "" && !l.folds[fold] {
+		if fold != "" && !l.folds[fold] && !l.unsound {
 			a.reject("fold", CodeUnknownHost, "this linkage has no hinge or glued edge %q", clip(fold))
 		}
 		s.Angles = append(s.Angles, LinkageAngle{fold, a.angle("angle")})
@@ -445,6 +453,21 @@ func (l *linkageReader) checkHeld() {
 	for i, ok := range held {
 		if !ok {
 			l.add(l.places[i], CodeNotAllowed, "nothing holds panel %s: join it to a panel that is glued to a host", l.spec.Panels[i].ID)
+		}
+	}
+}
+
+// limitLinkages holds the linkages of a design to maxDesignPanels.
+func (f *faults) limitLinkages(d *Design) {
+	total := 0
+	for i := range d.Mechanisms {
+		l, ok := d.Mechanisms[i].Spec.(*Linkage)
+		if !ok {
+			continue
+		}
+		if total += len(l.Panels); total > maxDesignPanels {
+			f.add(pointerTo(i, "panels"), CodeTooMany, "at most %d panels are allowed in all linkages of a design together", maxDesignPanels)
+			return
 		}
 	}
 }

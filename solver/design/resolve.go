@@ -17,6 +17,7 @@ func (f *faults) resolve(d *Design) {
 		}
 		f.resolveJoins(i, byID, d)
 	}
+	f.limitLinkages(d)
 	d.order = f.hostsFirst(d)
 }
 

@@ -280,22 +280,22 @@ func (l *linkage) pose(p *Pose) Reach {
 }
 
 // settle brings a guess taken from the path to where the loops close. Next to
-// the ends of the way the equations hardly feel the unknowns; the guess is
-// better there than any step from it.
+// the ends of the way, be it shut or a lock, the equations hardly feel the
+// unknowns; the guess is better there than any step from it.
 func (l *linkage) settle(p *Pose, w *linkWork) bool {
 	copy(w.start, w.state)
-	if gap := l.path.beyond(float64(p.Drive.Opening)); gap > 0 && !l.driven {
-		if gap > dullZone {
-			if _, ok := l.converge(p, w, poseIterations); ok && l.apart(w.start, w.state) <= polish {
-				return true
-			}
-			copy(w.state, w.start)
-		}
-		l.place(p, w)
-		return l.residual(p, w) <= looseResidual*l.size
+	most, gap := maxDrift, l.path.beyond(float64(p.Drive.Opening))
+	if gap > 0 {
+		most = polish
 	}
-	_, ok := l.converge(p, w, poseIterations)
-	return ok && (l.driven || l.apart(w.start, w.state) <= maxDrift)
+	if gap == 0 || gap > dullZone || l.driven {
+		if l.converge(p, w, poseIterations) && (l.driven || l.apart(w.start, w.state) <= most) {
+			return true
+		}
+		copy(w.state, w.start)
+	}
+	l.place(p, w)
+	return l.residual(p, w) <= looseResidual*l.size
 }
 
 // poseFolds fills in the folds that something stands on.

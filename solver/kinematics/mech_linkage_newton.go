@@ -17,10 +17,13 @@ const (
 	endResidual   = 1e-12
 	looseResidual = 1e-6
 	// rankTolerance is the pivot, as a fraction of the largest, below which a
-	// direction counts as free. Rounding leaves 1e-15; next to shut, a pivot is
-	// in proportion to the opening, 1e-3 at a tenth of a degree, and to its
-	// square in the worst of the known structures.
-	rankTolerance = 1e-9
+	// direction counts as free. Loops that repeat each other have pivots in
+	// proportion to what is still missing to a closure, and a residual of
+	// closedResidual divided by one that is no more than that must not move
+	// what is free. Next to shut, pivots that count are in proportion to the
+	// opening, 1e-3 at a tenth of a degree, and to its square in the worst of
+	// the known structures.
+	rankTolerance = 1e-7
 	// longestStep, in radians, keeps Newton's method where the slopes are worth
 	// something.
 	longestStep = 0.5
@@ -37,15 +40,20 @@ const (
 	maxDrift = 0.1
 )
 
-// converge solves the equations by Newton's method from the state in w. It
-// reports the residual left, mm.
-func (l *linkage) converge(p *Pose, w *linkWork, iterations int) (float64, bool) {
+// converge solves the equations by Newton's method from the state in w.
+func (l *linkage) converge(p *Pose, w *linkWork, iterations int) bool {
+	_, ok := l.solve(p, w, iterations)
+	return ok
+}
+
+// solve is converge, with the number of steps taken.
+func (l *linkage) solve(p *Pose, w *linkWork, iterations int) (taken int, ok bool) {
 	before := math.Inf(1)
-	for range iterations {
+	for taken := range iterations {
 		l.place(p, w)
 		now := l.residual(p, w)
 		if now <= closedResidual*l.size || now <= stuckResidual*l.size && now >= before/2 {
-			return now, l.agree(p)
+			return taken, l.agree(p)
 		}
 		before = now
 		l.derive(p, w)
@@ -54,7 +62,7 @@ func (l *linkage) converge(p *Pose, w *linkWork, iterations int) (float64, bool)
 	}
 	l.place(p, w)
 	now := l.residual(p, w)
-	return now, now <= stuckResidual*l.size && l.agree(p)
+	return iterations, now <= stuckResidual*l.size && l.agree(p)
 }
 
 // newtonStep finds the step of least norm that takes the residual away, held to
@@ -99,6 +107,23 @@ func newLeastSquares(rows, cols int) leastSquares {
 		sum: make([]float64, cols), order: make([]int, cols), y: make([]float64, cols),
 		null: make([]float64, cols*cols), gram: make([]float64, cols*cols), along: make([]float64, cols),
 	}
+}
+
+// withoutNull takes the part along A's null space out of x. It reports whether
+// there is a null space.
+func (q *leastSquares) withoutNull(a, x []float64) bool {
+	copy(q.a, a)
+	if q.factor(); q.rank == q.cols {
+		return false
+	}
+	for j, from := range q.order {
+		q.y[j] = x[from]
+	}
+	q.shorten()
+	for j, to := range q.order {
+		x[to] = q.y[j]
+	}
+	return true
 }
 
 func dot(a, b []float64) float64 {

@@ -151,6 +151,7 @@ type follower struct {
 
 	openings []float64 // of the nodes in the order walked
 	states   []float64
+	moved    []float64 // by unknown
 	guess    []float64
 	other    []float64
 }
@@ -181,6 +182,7 @@ func newFollower(c *compiler, l *linkage) *follower {
 	}
 	return &follower{
 		linkage: l, hosts: &part, p: part.NewPose(), w: l.newWork(),
+		moved: make([]float64, l.unknowns),
 		guess: make([]float64, l.numbers), other: make([]float64, l.numbers),
 	}
 }
@@ -201,7 +203,7 @@ func findPath(c *compiler, l *linkage, start *design.LinkageStart) linkagePath {
 			continue
 		}
 		found := f.closures(start)
-		for _, closure := range found {
+		for _, closure := range found[:min(len(found), maxFollowed)] {
 			path := f.follow(t, closure, opensTo)
 			path.closures = len(found)
 			if best.openings == nil || path.to-path.from > best.to-best.from+widerRange {
@@ -298,7 +300,7 @@ func (f *follower) advance(t float64) (miss float64, why pathEnd) {
 	}
 	f.ahead(f.guess, t, windowNodes-1)
 	copy(f.w.state, f.guess)
-	if _, ok := f.converge(f.p, &f.w, poseIterations); !ok {
+	if !f.converge(f.p, &f.w, poseIterations) || !f.keepStill() {
 		return 0, endOfLoops
 	}
 	miss = f.apart(f.guess, f.w.state)
@@ -306,6 +308,23 @@ func (f *follower) advance(t float64) (miss float64, why pathEnd) {
 		return miss, endOfLoops
 	}
 	return miss, unended
+}
+
+// keepStill undoes what of the last step lies along what the loops leave free.
+// Nothing holds the way there, and extrapolating it would let it drift.
+func (f *follower) keepStill() bool {
+	front := f.states[len(f.states)-f.numbers:]
+	f.derive(f.p, &f.w)
+	f.between(f.w.step, front, f.w.state)
+	copy(f.moved, f.w.step)
+	if !f.w.qr.withoutNull(f.w.slopes, f.w.step) {
+		return true
+	}
+	for i := range f.w.step {
+		f.w.step[i] -= f.moved[i]
+	}
+	f.move(&f.w, 1)
+	return f.converge(f.p, &f.w, poseIterations)
 }
 
 // leadsTo tells whether the way can be extrapolated from its last nodes to the

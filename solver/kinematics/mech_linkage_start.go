@@ -12,10 +12,15 @@ const (
 	// seeds is how many states the search for closures starts from.
 	seeds = 96
 	// seekIterations lets Newton's method find its way from far off.
-	seekIterations = 40
-	// maxClosures is how many closures are compared. With freedom left there
-	// is no end of them.
+	seekIterations = 30
+	// seekWork bounds the search at one opening, in multiplications: about a
+	// tenth of a second. Only structures of ten panels and more come near it.
+	seekWork = 1e8
+	// maxClosures is how many closures are sought. With freedom left there is
+	// no end of them.
 	maxClosures = 12
+	// maxFollowed is how many of them are followed.
+	maxFollowed = 4
 	// sameClosure is how near two closures must be, in radians, to be one.
 	sameClosure = 1e-4
 	// widerRange is by how much more, in radians, a range must be to count as
@@ -76,7 +81,8 @@ func (f *follower) closures(start *design.LinkageStart) [][]float64 {
 }
 
 // seek runs Newton's method from states spread evenly over all there are. Where
-// hold is set, angles asked for are started from as they are.
+// hold is set, angles asked for are started from as they are, and kept as they
+// are if the loops close so.
 func (f *follower) seek(asked []design.LinkageAngle, hold bool) []linkClosure {
 	var list []linkClosure
 	held := make(map[int]float64, len(asked)) // by fold
@@ -84,6 +90,13 @@ func (f *follower) seek(asked []design.LinkageAngle, hold bool) []linkClosure {
 		held[f.hosts.FoldIndex(f.hosts.Design.Mechanisms[f.mechanism].ID+"."+a.Fold)] = float64(a.Angle)
 	}
 	sequence := newKronecker(f.numbers)
+	work := 0.0
+	keep := make([]bool, f.unknowns)
+	solve := func() bool {
+		taken, ok := f.solve(f.p, &f.w, seekIterations)
+		work += float64(taken) * float64(2*f.equations*f.unknowns*f.unknowns)
+		return ok
+	}
 	for n := range seeds {
 		free := false
 		point := sequence.next()
@@ -94,15 +107,23 @@ func (f *follower) seek(asked []design.LinkageAngle, hold bool) []linkClosure {
 				free = true
 			} else if angle, ok := held[j.fold]; ok && hold {
 				f.w.state[j.number] = angle
+				keep[j.column] = true
 			} else {
 				f.w.state[j.number] = 2 * math.Pi * point[j.number]
 				free = true
 			}
 		}
-		if n > 0 && !free {
+		if n > 0 && !free || work > seekWork {
 			break
 		}
-		if _, ok := f.converge(f.p, &f.w, seekIterations); !ok {
+		copy(f.w.start, f.w.state)
+		f.w.held = keep
+		ok := solve()
+		if f.w.held = nil; !ok {
+			copy(f.w.state, f.w.start)
+			ok = solve()
+		}
+		if !ok {
 			continue
 		}
 		f.wrap(f.w.state)

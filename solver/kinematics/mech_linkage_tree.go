@@ -111,6 +111,7 @@ type linkWork struct {
 	rest         []float64   // what is left of the equations, mm
 	slopes       []float64   // their derivative, by columns
 	step         []float64
+	held         []bool // unknowns that must not move; nil where all may
 	qr           leastSquares
 }
 
@@ -180,6 +181,23 @@ func (l *linkage) move(w *linkWork, by float64) {
 	l.normalize(w.state)
 }
 
+// between gives the step that leads from one state to another.
+func (l *linkage) between(step, from, to []float64) {
+	for i := range l.tree {
+		j := &l.tree[i]
+		if !j.ball {
+			step[j.column] = to[j.number] - from[j.number]
+			continue
+		}
+		// The quaternion of to times the inverse of from.
+		a, b := to[j.number:j.number+ballNumbers], from[j.number:j.number+ballNumbers]
+		u, v := geom.Vec3{X: a[1], Y: a[2], Z: a[3]}, geom.Vec3{X: b[1], Y: b[2], Z: b[3]}
+		axis := geom.Combine3(b[0], u, -a[0], v, -1, u.Cross(v))
+		turn := axis.Unit().Mul(2 * math.Atan2(axis.Norm(), dot(a, b)))
+		step[j.column], step[j.column+1], step[j.column+2] = turn.X, turn.Y, turn.Z
+	}
+}
+
 // turnBy turns the quaternion q, from the left, by a rotation vector.
 func turnBy(q []float64, turn geom.Vec3) {
 	sin, a := math.Sincos(turn.Norm() / 2)
@@ -243,9 +261,7 @@ func (l *linkage) agree(p *Pose) bool {
 // residual.
 func (l *linkage) derive(p *Pose, w *linkWork) {
 	m := l.equations
-	for i := range w.slopes {
-		w.slopes[i] = 0
-	}
+	clear(w.slopes)
 	row := 0
 	for i := range l.loops {
 		j := &l.loops[i]
@@ -278,5 +294,10 @@ func (l *linkage) derive(p *Pose, w *linkWork) {
 			}
 		}
 		row += j.equations()
+	}
+	for col, held := range w.held {
+		if held {
+			clear(w.slopes[col*m : (col+1)*m])
+		}
 	}
 }
