@@ -5,6 +5,7 @@ import (
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/paper"
 )
 
 // planeTolerance is the fraction of the model within which a point counts as in
@@ -68,7 +69,7 @@ func newSceneOf(cut *cutOut, p *kinematics.Pose, e eye) *scene {
 	s.tolerance = planeTolerance * s.size
 
 	creases := s.creasesByPanel()
-	s.faces = make([]face, 0, len(a.Panels)+maxSegments*len(a.Strips))
+	s.faces = make([]face, 0, len(a.Panels)+countBands(a, p))
 	for i := range a.Panels {
 		if !p.Has(i) {
 			continue
@@ -168,7 +169,8 @@ func (s *scene) sheet(f *face) (sort, id string) {
 // frameIn is where the face is in another pose, if it is there.
 func (s *scene) frameIn(p *kinematics.Pose, f *face) (geom.Frame, bool) {
 	if f.panel == noPanel {
-		return s.band(p, f.strip, f.segment)
+		band, ok := paper.BandAt(s.a, p, f.strip, f.segment)
+		return band.Frame, ok
 	}
 	return p.Panels[f.panel], p.Has(f.panel)
 }

@@ -13,18 +13,18 @@ func (c rgb) mix(d rgb, t float64) rgb {
 	return rgb{c.r + (d.r-c.r)*t, c.g + (d.g-c.g)*t, c.b + (d.b-c.b)*t}
 }
 
-// paper is one side of a sheet in full light and turned away from it.
-type paper struct{ light, dark rgb }
+// tone is one side of a sheet in full light and turned away from it.
+type tone struct{ light, dark rgb }
 
 // The palette: warm whites that lean to sand in the shade for what is printed,
 // cool greys for the backs, so that a fold shows which way it turns.
 var (
-	pagePaper    = paper{rgb{250, 245, 234}, rgb{190, 176, 154}}
-	coverPaper   = paper{rgb{176, 186, 190}, rgb{112, 124, 132}}
-	panelPaper   = paper{rgb{255, 254, 250}, rgb{186, 178, 168}}
-	reversePaper = paper{rgb{226, 229, 228}, rgb{150, 158, 163}}
-	figurePaper  = paper{rgb{249, 229, 212}, rgb{190, 160, 142}}
-	stripPaper   = paper{rgb{214, 226, 214}, rgb{146, 164, 150}}
+	pagePaper    = tone{rgb{250, 245, 234}, rgb{190, 176, 154}}
+	coverPaper   = tone{rgb{176, 186, 190}, rgb{112, 124, 132}}
+	panelPaper   = tone{rgb{255, 254, 250}, rgb{186, 178, 168}}
+	reversePaper = tone{rgb{226, 229, 228}, rgb{150, 158, 163}}
+	figurePaper  = tone{rgb{249, 229, 212}, rgb{190, 160, 142}}
+	stripPaper   = tone{rgb{214, 226, 214}, rgb{146, 164, 150}}
 	edgeInk      = rgb{92, 84, 76}
 	creaseInk    = rgb{168, 156, 142}
 	labelInk     = rgb{58, 62, 66}
