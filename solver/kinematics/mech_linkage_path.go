@@ -250,6 +250,7 @@ func (f *follower) turnRound() {
 // to it is not known well.
 func (f *follower) walk(end float64) (last float64, why pathEnd, loose bool) {
 	step := firstStep
+	why = endOfLoops
 	for len(f.openings) < maxNodes {
 		front := f.openings[len(f.openings)-1]
 		gap := math.Abs(end - front)
@@ -259,14 +260,15 @@ func (f *follower) walk(end float64) (last float64, why pathEnd, loose bool) {
 		if gap < lastStep || gap < 10*lastStep && step < gap/100 {
 			return end, endOfOpening, true
 		}
+		if gap >= 10*lastStep && step < shortStep*endShare {
+			return front, why, false
+		}
 		step = min(step, gap*endShare)
 		next := front + math.Copysign(step, end-front)
 		miss, stopped := f.advance(next)
 		if stopped != unended {
 			why = stopped
-			if step /= 3; step < shortStep*endShare && gap >= 10*lastStep {
-				return front, why, false
-			}
+			step /= 3
 			continue
 		}
 		f.openings = append(f.openings, next)
