@@ -26,6 +26,7 @@ func (a *answer) VisitPatternExampleResponse(w http.ResponseWriter) error     { 
 func (a *answer) VisitPatternExampleJsonResponse(w http.ResponseWriter) error { return a.write(w) }
 func (a *answer) VisitPatternExampleSvgResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitPatternExampleDxfResponse(w http.ResponseWriter) error  { return a.write(w) }
+func (a *answer) VisitGetDiagramResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitGetOpenapiResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitGetMetricsResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitListDesignsResponse(w http.ResponseWriter) error        { return a.write(w) }

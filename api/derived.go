@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"regexp"
 	"strings"
 )
@@ -45,11 +46,19 @@ func fileName(title string) string {
 	return name
 }
 
-// queryOpenings reads the openings of a GET.
-func queryOpenings(openings *Openings, from *From, to *To, steps *Steps, findings *Findings) SolveOptions {
-	o := SolveOptions{From: from, To: to, Steps: steps, Findings: orTrue(findings)}
-	if openings != nil {
-		o.Openings = *openings
+// querySolve answers a GET for poses.
+func (s *Server) querySolve(ctx context.Context, doc *Document, q SolveVersionParams) (*answer, error) {
+	drivers, err := queryDrivers(q.Driver)
+	if err != nil {
+		return nil, err
 	}
-	return o
+	o := SolveOptions{Drivers: drivers, Findings: orTrue(q.Findings)}
+	if q.Openings != nil {
+		o.Openings = *q.Openings
+	}
+	if q.Sweep != nil || q.From != nil || q.To != nil || q.Steps != nil {
+		o.Sweep = &SweepOptions{From: q.From, To: q.To, Steps: q.Steps}
+		fill(&o.Sweep.Driver, q.Sweep)
+	}
+	return s.kept(s.solution(ctx, doc, o, inQuery(drivers...)))(q.IfNoneMatch)
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 	"foldwright/testdata/designs"
@@ -72,7 +73,25 @@ func plainSolution(doc *Document, openings []float64) Solution {
 		}
 		return &doc.Design.Mechanisms[i].ID
 	}
-	s := Solution{Units: Units(doc.Design.Units), DesignHash: doc.Hash, Panels: []Panel{}, Folds: []Fold{}, Strips: []Strip{}, Findings: []Finding{}}
+	s := Solution{Units: Units(doc.Design.Units), DesignHash: doc.Hash, Panels: []Panel{}, Folds: []Fold{}, Strips: []Strip{}, Findings: []Finding{}, Drivers: []Driver{}, Linkages: []LinkageReport{}}
+	resting := map[string]float64{}
+	for _, d := range a.Drivers {
+		unit, one := DriverUnitDeg, math.Pi/180
+		if d.Quantity == design.Length {
+			unit, one = DriverUnit(doc.Design.Units), per
+		}
+		s.Drivers = append(s.Drivers, Driver{
+			Id: d.ID, Mechanism: *mechanism(d.Mechanism), Unit: unit,
+			Min: round6(d.Min / one), Max: round6(d.Max / one), Rest: round6(d.Rest / one),
+		})
+		resting[d.ID] = round6(d.Rest / one)
+	}
+	for _, r := range a.Linkages() {
+		s.Linkages = append(s.Linkages, LinkageReport{
+			Mechanism: *mechanism(r.Mechanism), Solved: r.Solved, Freedom: r.Freedom, Redundancy: r.Redundancy, Residual: round6(r.Residual / per),
+			Reach: Interval{From: round6(r.From.Degrees()), To: round6(r.To.Degrees())}, LocksShut: r.LocksShut, LocksOpen: r.LocksOpen, Closures: r.Closures,
+		})
+	}
 	for _, p := range a.Panels {
 		out := Panel{Id: p.ID, Mechanism: mechanism(p.Mechanism), Outline: []Point2{}}
 		for _, v := range p.Outline {
@@ -88,12 +107,20 @@ func plainSolution(doc *Document, openings []float64) Solution {
 		})
 	}
 	for _, strip := range a.Strips {
-		s.Strips = append(s.Strips, Strip{Id: strip.ID, Mechanism: *mechanism(strip.Mechanism), Width: round6(strip.Width / per)})
+		out := Strip{Id: strip.ID, Mechanism: *mechanism(strip.Mechanism), Width: round6(strip.Width / per)}
+		if strip.Length > 0 {
+			length, most := round6(strip.Length/per), round6(strip.Most/per)
+			out.Length, out.Travel = &length, &most
+			out.Pulls = &StripEnd{At: Point2{round6(strip.Pulls.Origin.X / per), round6(strip.Pulls.Origin.Y / per)}, Panel: a.Panels[strip.Pulls.Panel].ID}
+			out.Anchor = &StripEnd{At: Point2{round6(strip.Anchor.Origin.X / per), round6(strip.Anchor.Origin.Y / per)}, Panel: a.Panels[strip.Anchor.Panel].ID}
+			out.Gap = &StripGap{Panel: a.Panels[strip.Gap.Panel].ID, From: round6(strip.Gap.From / per), To: round6(strip.Gap.To / per), Rise: round6(strip.Gap.Rise / per)}
+		}
+		s.Strips = append(s.Strips, out)
 	}
 	p := a.NewPose()
 	for _, opening := range openings {
 		a.PoseInto(p, kinematics.Drive{Opening: geom.Degrees(opening)})
-		pose := Pose{Opening: opening, Reachable: p.AllReached, Height: round6(p.Height() / per), Panels: []*[]Point3{}, Folds: []FoldPose{}, Strips: []StripPose{}}
+		pose := Pose{Opening: opening, Drivers: resting, Reachable: p.AllReached, Height: round6(p.Height() / per), Panels: []*[]Point3{}, Folds: []FoldPose{}, Strips: []StripPose{}}
 		var locked []Unreachable
 		for i, reach := range p.Reach {
 			if reach != kinematics.Reached {
@@ -166,7 +193,7 @@ func TestNumbersReadBack(t *testing.T) {
 // A solver that fails numerically must not make an answer that looks right.
 func TestSolutionWriterRefusesNaN(t *testing.T) {
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
-		w := newSolutionWriter(kinematics.Compile(exampleDocument(t, "quay").Design))
+		w := newSolutionWriter(kinematics.Compile(exampleDocument(t, "quay").Design), &hand{})
 		w.point(geom.Vec3{Y: v})
 		if _, err := w.end(nil); !errors.Is(err, errNotANumber) {
 			t.Errorf("%v: %v", v, err)

@@ -35,6 +35,27 @@ func (e CreaseKind) Valid() bool {
 	}
 }
 
+// Defines values for DriverUnit.
+const (
+	DriverUnitDeg DriverUnit = "deg"
+	DriverUnitIn  DriverUnit = "in"
+	DriverUnitMm  DriverUnit = "mm"
+)
+
+// Valid indicates whether the value is a known member of the DriverUnit enum.
+func (e DriverUnit) Valid() bool {
+	switch e {
+	case DriverUnitDeg:
+		return true
+	case DriverUnitIn:
+		return true
+	case DriverUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for FieldErrorCode.
 const (
 	BadCursor     FieldErrorCode = "bad_cursor"
@@ -152,6 +173,24 @@ func (e HealthStatus) Valid() bool {
 	}
 }
 
+// Defines values for KindDriverUnit.
+const (
+	KindDriverUnitDeg KindDriverUnit = "deg"
+	KindDriverUnitMm  KindDriverUnit = "mm"
+)
+
+// Valid indicates whether the value is a known member of the KindDriverUnit enum.
+func (e KindDriverUnit) Valid() bool {
+	switch e {
+	case KindDriverUnitDeg:
+		return true
+	case KindDriverUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for MechanismKindStandsOn.
 const (
 	MechanismKindStandsOnFold  MechanismKindStandsOn = "fold"
@@ -243,19 +282,10 @@ func (e ParameterUnit) Valid() bool {
 const (
 	FigureInPieces  PatternProblemCode = "figure_in_pieces"
 	FigureOffPanel  PatternProblemCode = "figure_off_panel"
-	GuideOffPanel   PatternProblemCode = "guide_off_panel"
-	LocksInStroke   PatternProblemCode = "locks_in_stroke"
-	NarrowWeb       PatternProblemCode = "narrow_web"
-	NecksMeet       PatternProblemCode = "necks_meet"
-	NoRoomForRunner PatternProblemCode = "no_room_for_runner"
 	NoRoomForTab    PatternProblemCode = "no_room_for_tab"
-	NoRoomForThumb  PatternProblemCode = "no_room_for_thumb"
-	OverCrease      PatternProblemCode = "over_crease"
 	SlotOffPanel    PatternProblemCode = "slot_off_panel"
-	StripTooShort   PatternProblemCode = "strip_too_short"
 	TabInsideFigure PatternProblemCode = "tab_inside_figure"
 	TabNotJoined    PatternProblemCode = "tab_not_joined"
-	WindowOffDisc   PatternProblemCode = "window_off_disc"
 )
 
 // Valid indicates whether the value is a known member of the PatternProblemCode enum.
@@ -265,31 +295,13 @@ func (e PatternProblemCode) Valid() bool {
 		return true
 	case FigureOffPanel:
 		return true
-	case GuideOffPanel:
-		return true
-	case LocksInStroke:
-		return true
-	case NarrowWeb:
-		return true
-	case NecksMeet:
-		return true
-	case NoRoomForRunner:
-		return true
 	case NoRoomForTab:
 		return true
-	case NoRoomForThumb:
-		return true
-	case OverCrease:
-		return true
 	case SlotOffPanel:
-		return true
-	case StripTooShort:
 		return true
 	case TabInsideFigure:
 		return true
 	case TabNotJoined:
-		return true
-	case WindowOffDisc:
 		return true
 	default:
 		return false
@@ -467,6 +479,28 @@ type DesignRecord struct {
 	Version int64 `json:"version"`
 }
 
+// Driver One thing moved by hand.
+type Driver struct {
+	// Id Example: door.angle
+	Id        string  `json:"id"`
+	Max       float64 `json:"max"`
+	Mechanism string  `json:"mechanism"`
+	Min       float64 `json:"min"`
+
+	// Rest Where it is when nobody moves it.
+	Rest float64    `json:"rest"`
+	Unit DriverUnit `json:"unit"`
+}
+
+// DriverUnit defines model for Driver.Unit.
+type DriverUnit string
+
+// DriverSettings Where drivers worked by hand are, by id: degrees, or lengths in the design's units. Those
+// left out are at rest. The answer of solve lists a design's drivers with their ranges.
+//
+// Example: {"door.angle":90}
+type DriverSettings map[string]float64
+
 // ExampleInfo defines model for ExampleInfo.
 type ExampleInfo struct {
 	// Href Address of the design document.
@@ -516,7 +550,7 @@ type Finding struct {
 	// Amount How far it is from being cured.
 	Amount Amount `json:"amount"`
 
-	// At The openings at which it holds, degrees.
+	// At An interval of openings, degrees.
 	At Interval `json:"at"`
 
 	// Code What was found; explained by `GET /v1/findings`. The list grows.
@@ -625,10 +659,54 @@ type Health struct {
 // HealthStatus defines model for Health.Status.
 type HealthStatus string
 
-// Interval The openings at which it holds, degrees.
+// Interval An interval of openings, degrees.
 type Interval struct {
 	From float64 `json:"from"`
 	To   float64 `json:"to"`
+}
+
+// KindDriver defines model for KindDriver.
+type KindDriver struct {
+	Description string `json:"description"`
+
+	// Name The driver is known as `<id>.<name>`.
+	Name string `json:"name"`
+
+	// Range In words; the answer of solve has the numbers.
+	Range string         `json:"range"`
+	Unit  KindDriverUnit `json:"unit"`
+}
+
+// KindDriverUnit defines model for KindDriver.Unit.
+type KindDriverUnit string
+
+// LinkageReport How a linkage is held.
+type LinkageReport struct {
+	// Closures How many ways to close were found where it was started, of which one was taken.
+	Closures int `json:"closures"`
+
+	// Freedom How many ways to move are left with the spread held still, the least over the range; 0
+	// for a linkage that the spread drives wholly.
+	Freedom int `json:"freedom"`
+
+	// LocksOpen Whether it stops the spread at the upper end.
+	LocksOpen bool `json:"locks_open"`
+
+	// LocksShut Whether the linkage stops the spread at the lower end.
+	LocksShut bool   `json:"locks_shut"`
+	Mechanism string `json:"mechanism"`
+
+	// Reach An interval of openings, degrees.
+	Reach Interval `json:"reach"`
+
+	// Redundancy How many of its constraints repeat others.
+	Redundancy int `json:"redundancy"`
+
+	// Residual The greatest gap left at a joint over the range (length).
+	Residual float64 `json:"residual"`
+
+	// Solved Whether any way to close was found. Without one the rest is zero.
+	Solved bool `json:"solved"`
 }
 
 // MechanismCatalogue defines model for MechanismCatalogue.
@@ -642,6 +720,12 @@ type MechanismCatalogue struct {
 type MechanismKind struct {
 	// Conditions Its rules in words.
 	Conditions []string `json:"conditions"`
+
+	// Diagram Address of a small picture of one (SVG).
+	Diagram string `json:"diagram"`
+
+	// Drivers What the hand moves on it; empty where the opening moves all.
+	Drivers []KindDriver `json:"drivers"`
 
 	// Folds The folds it makes, named `<id>.<fold>`, on which others can stand.
 	Folds []string `json:"folds"`
@@ -791,6 +875,9 @@ type Point3 = []float64
 
 // Pose defines model for Pose.
 type Pose struct {
+	// Drivers By id, where each driver is; those at rest too.
+	Drivers map[string]float64 `json:"drivers"`
+
 	// Folds The folds that could be posed.
 	Folds []FoldPose `json:"folds"`
 
@@ -900,11 +987,17 @@ type Slot struct {
 type Solution struct {
 	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
 	DesignHash DesignHash `json:"design_hash"`
-	Findings   []Finding  `json:"findings"`
-	Folds      []Fold     `json:"folds"`
-	Panels     []Panel    `json:"panels"`
-	Poses      []Pose     `json:"poses"`
-	Strips     []Strip    `json:"strips"`
+
+	// Drivers What is worked by hand; the opening is not among them.
+	Drivers  []Driver  `json:"drivers"`
+	Findings []Finding `json:"findings"`
+	Folds    []Fold    `json:"folds"`
+
+	// Linkages How each linkage is held over the openings it reaches, drivers at rest.
+	Linkages []LinkageReport `json:"linkages"`
+	Panels   []Panel         `json:"panels"`
+	Poses    []Pose          `json:"poses"`
+	Strips   []Strip         `json:"strips"`
 
 	// Units Unit of every length in the answer.
 	Units Units `json:"units"`
@@ -916,25 +1009,69 @@ type SolveRequest struct {
 	// millimetres.
 	Design Design `json:"design,omitempty"`
 
+	// Drivers Where drivers worked by hand are, by id: degrees, or lengths in the design's units. Those
+	// left out are at rest. The answer of solve lists a design's drivers with their ranges.
+	//
+	//
+	// Example: {"door.angle":90}
+	Drivers *DriverSettings `json:"drivers,omitempty"`
+
 	// Example The name of an example, as listed, in place of a design.
 	Example *ExampleRef `json:"example,omitempty"`
 
 	// Findings Whether to check the design too and list the findings.
 	Findings *bool `json:"findings,omitempty"`
 
-	// Openings Openings in degrees, in the order wanted. Not together with `sweep`.
+	// Openings Openings in degrees, in the order wanted. Not together with a sweep of the opening;
+	// one while another driver is swept.
 	Openings *[]float64 `json:"openings,omitempty"`
 
-	// Sweep Openings evenly spaced, both ends included.
+	// Sweep Values of one driver, evenly spaced, both ends included. While a driver worked by hand is
+	// swept, the spread stays at the one opening given, or as far open as it goes.
 	Sweep *Sweep `json:"sweep,omitempty"`
 }
 
 // Strip A band that pulls part of a mechanism.
 type Strip struct {
+	// Anchor The line a strip is fixed to, by its middle.
+	Anchor *StripEnd `json:"anchor,omitempty"`
+
+	// Gap A gap at the base line of a panel, that the strip passes; without clearance.
+	Gap *StripGap `json:"gap,omitempty"`
+
 	// Id Example: sail.strip
-	Id        string  `json:"id"`
-	Mechanism string  `json:"mechanism"`
-	Width     float64 `json:"width"`
+	Id string `json:"id"`
+
+	// Length From what it pulls to its anchor. This and what follows is left out of a strip that is drawn by hand.
+	Length    *float64 `json:"length,omitempty"`
+	Mechanism string   `json:"mechanism"`
+
+	// Pulls The line a strip is fixed to, by its middle.
+	Pulls *StripEnd `json:"pulls,omitempty"`
+
+	// Travel How far it has been drawn when the spread is open flat, from the shut state (length).
+	Travel *float64 `json:"travel,omitempty"`
+	Width  float64  `json:"width"`
+}
+
+// StripEnd The line a strip is fixed to, by its middle.
+type StripEnd struct {
+	// At A point or direction in a plane, of a panel (u, v) or of a part (x, y).
+	At    Point2 `json:"at"`
+	Panel string `json:"panel"`
+}
+
+// StripGap A gap at the base line of a panel, that the strip passes; without clearance.
+type StripGap struct {
+	// From Where it starts along the base line (length).
+	From  float64 `json:"from"`
+	Panel string  `json:"panel"`
+
+	// Rise How far it reaches up the panel (length).
+	Rise float64 `json:"rise"`
+
+	// To Where it ends (length).
+	To float64 `json:"to"`
 }
 
 // StripPose defines model for StripPose.
@@ -948,15 +1085,19 @@ type StripPose struct {
 	Travel float64 `json:"travel"`
 }
 
-// Sweep Openings evenly spaced, both ends included.
+// Sweep Values of one driver, evenly spaced, both ends included. While a driver worked by hand is
+// swept, the spread stays at the one opening given, or as far open as it goes.
 type Sweep struct {
-	// From First opening (degrees).
+	// Driver `opening`, or the id of a driver worked by hand.
+	Driver *string `json:"driver,omitempty"`
+
+	// From First value, of the opening in degrees, of a driver in its unit. Left out, the least.
 	From *float64 `json:"from,omitempty"`
 
-	// Steps How many openings.
+	// Steps How many values.
 	Steps *int `json:"steps,omitempty"`
 
-	// To Last opening (degrees). Left out, as far as the spread opens.
+	// To Last value. Left out, as far as the spread opens, or the driver's greatest.
 	To *float64 `json:"to,omitempty"`
 }
 
@@ -1010,6 +1151,9 @@ type Author = string
 // Cursor defines model for Cursor.
 type Cursor = string
 
+// DriverValues defines model for DriverValues.
+type DriverValues = []string
+
 // ExampleName defines model for ExampleName.
 type ExampleName = string
 
@@ -1054,6 +1198,9 @@ type SlotLengthClearance = float64
 
 // Steps defines model for Steps.
 type Steps = int
+
+// SweepDriver defines model for SweepDriver.
+type SweepDriver = string
 
 // To defines model for To.
 type To = float64
@@ -1246,17 +1393,25 @@ type PatternVersionSvgParams struct {
 
 // SolveVersionParams defines parameters for SolveVersion.
 type SolveVersionParams struct {
-	// Openings Openings in degrees, separated by commas, instead of a sweep.
+	// Openings Openings in degrees, separated by commas, instead of a sweep of the opening; one while
+	// another driver is swept.
 	Openings *Openings `form:"openings,omitempty" json:"openings,omitempty"`
 
-	// From First opening of the sweep, degrees.
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
 	From *From `form:"from,omitempty" json:"from,omitempty"`
 
-	// To Last opening of the sweep, degrees. Left out, as far as the spread opens.
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
 	To *To `form:"to,omitempty" json:"to,omitempty"`
 
-	// Steps How many openings the sweep has, evenly spaced, both ends included.
+	// Steps How many values the sweep has, evenly spaced, both ends included.
 	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
 
 	// Findings Whether to check the design too and list the findings.
 	Findings *Findings `form:"findings,omitempty" json:"findings,omitempty"`
@@ -1351,21 +1506,35 @@ type PatternExampleSvgParams struct {
 
 // SolveExampleParams defines parameters for SolveExample.
 type SolveExampleParams struct {
-	// Openings Openings in degrees, separated by commas, instead of a sweep.
+	// Openings Openings in degrees, separated by commas, instead of a sweep of the opening; one while
+	// another driver is swept.
 	Openings *Openings `form:"openings,omitempty" json:"openings,omitempty"`
 
-	// From First opening of the sweep, degrees.
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
 	From *From `form:"from,omitempty" json:"from,omitempty"`
 
-	// To Last opening of the sweep, degrees. Left out, as far as the spread opens.
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
 	To *To `form:"to,omitempty" json:"to,omitempty"`
 
-	// Steps How many openings the sweep has, evenly spaced, both ends included.
+	// Steps How many values the sweep has, evenly spaced, both ends included.
 	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
 
 	// Findings Whether to check the design too and list the findings.
 	Findings *Findings `form:"findings,omitempty" json:"findings,omitempty"`
 
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetDiagramParams defines parameters for GetDiagram.
+type GetDiagramParams struct {
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -1492,6 +1661,9 @@ type ServerInterface interface {
 	// ListMechanisms Every kind of mechanism and what it is made to
 	// (GET /v1/mechanisms)
 	ListMechanisms(ctx echo.Context) error
+	// GetDiagram A small picture of one kind of mechanism
+	// (GET /v1/mechanisms/{kind}/diagram.svg)
+	GetDiagram(ctx echo.Context, kind string, params GetDiagramParams) error
 	// MakePattern The flat parts to cut, as data or as a drawing
 	// (POST /v1/pattern)
 	MakePattern(ctx echo.Context) error
@@ -2340,6 +2512,13 @@ func (w *ServerInterfaceWrapper) SolveVersion(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter openings: %s", err))
 	}
 
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
 	// ------------- Optional query parameter "from" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
@@ -2359,6 +2538,13 @@ func (w *ServerInterfaceWrapper) SolveVersion(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
 	}
 
 	// ------------- Optional query parameter "findings" -------------
@@ -2743,6 +2929,13 @@ func (w *ServerInterfaceWrapper) SolveExample(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter openings: %s", err))
 	}
 
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
 	// ------------- Optional query parameter "from" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
@@ -2762,6 +2955,13 @@ func (w *ServerInterfaceWrapper) SolveExample(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
 	}
 
 	// ------------- Optional query parameter "findings" -------------
@@ -2808,6 +3008,42 @@ func (w *ServerInterfaceWrapper) ListMechanisms(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListMechanisms(ctx)
+	return err
+}
+
+// GetDiagram converts echo context to params.
+func (w *ServerInterfaceWrapper) GetDiagram(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "kind" -------------
+	var kind string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "kind", ctx.Param("kind"), &kind, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kind: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetDiagramParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetDiagram(ctx, kind, params)
 	return err
 }
 
@@ -2909,6 +3145,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples/:name/solve", wrapper.SolveExample, options.OperationMiddlewares["solveExample"]...)
 	router.GET(options.BaseURL+"/v1/findings", wrapper.ListFindings, options.OperationMiddlewares["listFindings"]...)
 	router.GET(options.BaseURL+"/v1/mechanisms", wrapper.ListMechanisms, options.OperationMiddlewares["listMechanisms"]...)
+	router.GET(options.BaseURL+"/v1/mechanisms/:kind/diagram.svg", wrapper.GetDiagram, options.OperationMiddlewares["getDiagram"]...)
 	router.POST(options.BaseURL+"/v1/pattern", wrapper.MakePattern, options.OperationMiddlewares["makePattern"]...)
 	router.POST(options.BaseURL+"/v1/solve", wrapper.Solve, options.OperationMiddlewares["solve"]...)
 
@@ -3007,6 +3244,17 @@ type SvgFileImagesvgXmlResponse struct {
 	Body io.Reader
 
 	Headers       SvgFileResponseHeaders
+	ContentLength int64
+}
+
+type SvgPictureResponseHeaders struct {
+	CacheControl *string
+	ETag         *string
+}
+type SvgPictureImagesvgXmlResponse struct {
+	Body io.Reader
+
+	Headers       SvgPictureResponseHeaders
 	ContentLength int64
 }
 
@@ -4291,6 +4539,51 @@ func (response ListMechanisms200JSONResponse) VisitListMechanismsResponse(w http
 	return err
 }
 
+type GetDiagramRequestObject struct {
+	Kind   string `json:"kind"`
+	Params GetDiagramParams
+}
+
+type GetDiagramResponseObject interface {
+	VisitGetDiagramResponse(w http.ResponseWriter) error
+}
+
+type GetDiagram200ImagesvgXmlResponse struct{ SvgPictureImagesvgXmlResponse }
+
+func (response GetDiagram200ImagesvgXmlResponse) VisitGetDiagramResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetDiagram304Response = NotModifiedResponse
+
+func (response GetDiagram304Response) VisitGetDiagramResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
 type MakePatternRequestObject struct {
 	Body *MakePatternJSONRequestBody
 }
@@ -4494,6 +4787,9 @@ type StrictServerInterface interface {
 	// ListMechanisms Every kind of mechanism and what it is made to
 	// (GET /v1/mechanisms)
 	ListMechanisms(ctx context.Context, request ListMechanismsRequestObject) (ListMechanismsResponseObject, error)
+	// GetDiagram A small picture of one kind of mechanism
+	// (GET /v1/mechanisms/{kind}/diagram.svg)
+	GetDiagram(ctx context.Context, request GetDiagramRequestObject) (GetDiagramResponseObject, error)
 	// MakePattern The flat parts to cut, as data or as a drawing
 	// (POST /v1/pattern)
 	MakePattern(ctx context.Context, request MakePatternRequestObject) (MakePatternResponseObject, error)
@@ -5460,6 +5756,32 @@ func (sh *strictHandler) ListMechanisms(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(ListMechanismsResponseObject); ok {
 		return validResponse.VisitListMechanismsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetDiagram operation middleware
+func (sh *strictHandler) GetDiagram(ctx echo.Context, kind string, params GetDiagramParams) error {
+	var request GetDiagramRequestObject
+
+	request.Kind = kind
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetDiagram(ctx.Request().Context(), request.(GetDiagramRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetDiagram")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetDiagramResponseObject); ok {
+		return validResponse.VisitGetDiagramResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -17,6 +17,8 @@ func (s *Server) ListMechanisms(context.Context, ListMechanismsRequestObject) (L
 			StandsOn:   MechanismKindStandsOn(k.Stands),
 			Panels:     append([]string{}, k.Panels...),
 			Folds:      append([]string{}, k.Folds...),
+			Drivers:    append([]KindDriver{}, kindDrivers[k.Kind]...),
+			Diagram:    diagramPath(k.Kind),
 			Conditions: k.Conditions,
 			Parameters: parameters(k.EntrySchema()),
 		})

@@ -61,8 +61,7 @@ func (s *Server) SolveExample(ctx context.Context, request SolveExampleRequestOb
 	if err != nil {
 		return nil, err
 	}
-	q := request.Params
-	return s.kept(s.solution(ctx, doc, queryOpenings(q.Openings, q.From, q.To, q.Steps, q.Findings), inQuery))(q.IfNoneMatch)
+	return s.querySolve(ctx, doc, SolveVersionParams(request.Params))
 }
 
 // CheckExample answers GET /v1/examples/{name}/check.
@@ -100,5 +99,5 @@ func (s *Server) examplePattern(ctx context.Context, name, media string, q Patte
 		return nil, err
 	}
 	options := PatternOptions{q.SlotLengthClearance, q.SlotGapClearance, q.PartSpacing, q.LabelHeight}
-	return s.kept(s.patternIn(ctx, media, doc, options, inQuery))(q.IfNoneMatch)
+	return s.kept(s.patternIn(ctx, media, doc, options, inQuery()))(q.IfNoneMatch)
 }

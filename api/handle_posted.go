@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"errors"
 	"net/http"
 	"strings"
 )
@@ -14,15 +13,13 @@ func (s *Server) Solve(ctx context.Context, request SolveRequestObject) (SolveRe
 	if err != nil {
 		return nil, err
 	}
-	options := SolveOptions{Findings: orTrue(body.Findings)}
+	options := SolveOptions{Drivers: bodyDrivers(body.Drivers), Findings: orTrue(body.Findings)}
 	if body.Openings != nil {
 		options.Openings = *body.Openings
 	}
 	if body.Sweep != nil {
-		options.From, options.To, options.Steps = body.Sweep.From, body.Sweep.To, body.Sweep.Steps
-		if body.Openings != nil {
-			return nil, faultAt(invalidRequest, FieldError{Pointer: "/sweep", Code: NotAllowed, Detail: "not together with openings; give one or the other"})
-		}
+		options.Sweep = &SweepOptions{From: body.Sweep.From, To: body.Sweep.To, Steps: body.Sweep.Steps}
+		fill(&options.Sweep.Driver, body.Sweep.Driver)
 	}
 	return s.solution(ctx, doc, options, inBody)
 }
@@ -92,29 +89,12 @@ func (s *Server) patternIn(ctx context.Context, media string, doc *Document, opt
 	return newAnswer(http.StatusOK, media, body).with("Cache-Control", cacheAskEach), nil
 }
 
-// optionPlace is where the options of a request came from: the pointers of what
-// holds them, and of what holds a sweep.
-type optionPlace struct {
-	kind          *problemKind
-	prefix, sweep string
-}
-
-var (
-	inBody  = optionPlace{invalidRequest, "/", "/sweep/"}
-	inQuery = optionPlace{invalidParameter, "/query/", "/query/"}
-)
-
-// fault completes the pointer of a refused option.
-func (p optionPlace) fault(err error) error {
-	var refused *optionFault
-	if !errors.As(err, &refused) {
-		return err
+func (s *Server) picture(ctx context.Context, doc *Document, options ViewOptions, media string, where optionPlace) (*answer, error) {
+	body, err := s.pipeline.View(ctx, doc, options, media)
+	if err != nil {
+		return nil, where.fault(err)
 	}
-	prefix := p.prefix
-	if refused.name == "steps" {
-		prefix = p.sweep
-	}
-	return faultAt(p.kind, FieldError{Pointer: prefix + refused.name, Code: refused.code, Detail: refused.detail})
+	return newAnswer(http.StatusOK, media, body).with("Cache-Control", cacheAskEach), nil
 }
 
 func orTrue(b *bool) bool { return b == nil || *b }

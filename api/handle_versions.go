@@ -22,8 +22,7 @@ func (s *Server) SolveVersion(ctx context.Context, request SolveVersionRequestOb
 	if err != nil {
 		return nil, err
 	}
-	q := request.Params
-	return s.kept(s.solution(ctx, doc, queryOpenings(q.Openings, q.From, q.To, q.Steps, q.Findings), inQuery))(q.IfNoneMatch)
+	return s.querySolve(ctx, doc, request.Params)
 }
 
 // CheckVersion answers GET /v1/designs/{id}/versions/{n}/check.
@@ -65,7 +64,7 @@ func (s *Server) versionPattern(ctx context.Context, id string, n VersionNumber,
 		return nil, "", err
 	}
 	options := PatternOptions{q.SlotLengthClearance, q.SlotGapClearance, q.PartSpacing, q.LabelHeight}
-	a, err = s.kept(s.patternIn(ctx, media, doc, options, inQuery))(q.IfNoneMatch)
+	a, err = s.kept(s.patternIn(ctx, media, doc, options, inQuery()))(q.IfNoneMatch)
 	return a, doc.Design.Title, err
 }
 

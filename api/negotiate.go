@@ -11,6 +11,7 @@ const (
 	MediaJSON = "application/json"
 	MediaSVG  = "image/svg+xml"
 	MediaDXF  = "image/vnd.dxf"
+	MediaPNG  = "image/png"
 
 	mediaProblem = "application/problem+json"
 )

@@ -31,11 +31,12 @@ const (
 	stageCheck   = "check"
 	stagePattern = "pattern"
 	stageDraw    = "draw"
+	stageView    = "view"
 )
 
 // Stages lists the stages in the order they run.
 func Stages() []string {
-	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw}
+	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView}
 }
 
 func (p *Pipeline) observe(stage string, took time.Duration) {

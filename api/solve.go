@@ -15,11 +15,11 @@ import (
 // The poses are written by hand: they are nearly all of the answer, and
 // encoding/json takes far longer over them than the solver does.
 func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOptions) ([]byte, error) {
-	openings, err := options.openings(doc.Design)
+	a := p.compile(doc)
+	c, err := options.course(a)
 	if err != nil {
 		return nil, err
 	}
-	a := p.compile(doc)
 	found := []Finding{}
 	if options.Findings {
 		list, err := p.findings(ctx, a)
@@ -28,18 +28,21 @@ func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOption
 		}
 		found = wireFindings(doc.Design, list)
 	}
-	w := newSolutionWriter(a)
-	if err := w.grow(len(openings), &options); err != nil {
+	w := newSolutionWriter(a, c.hand)
+	if err := w.grow(c); err != nil {
 		return nil, err
 	}
-	w.begin(doc)
+	if err := w.begin(doc); err != nil {
+		return nil, err
+	}
 	var posing, writing time.Duration
-	for i, opening := range openings {
+	for i := range c.values {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
 		start := time.Now()
-		a.PoseInto(w.pose, kinematics.Drive{Opening: geom.Degrees(opening)})
+		opening, drive := c.at(i)
+		a.PoseInto(w.pose, drive)
 		posed := time.Now()
 		w.addPose(i, opening)
 		posing += posed.Sub(start)
@@ -59,12 +62,13 @@ type solutionWriter struct {
 	bad      bool // a number was not finite
 	a        *kinematics.Assembly
 	pose     *kinematics.Pose
+	hand     *hand
 	vertices []geom.Vec3
 	perUnit  float64
 }
 
-func newSolutionWriter(a *kinematics.Assembly) *solutionWriter {
-	return &solutionWriter{a: a, pose: a.NewPose(), perUnit: a.Design.Units.PerUnit()}
+func newSolutionWriter(a *kinematics.Assembly, h *hand) *solutionWriter {
+	return &solutionWriter{a: a, pose: a.NewPose(), hand: h, perUnit: a.Design.Units.PerUnit()}
 }
 
 // maxSolution bounds the length of an answer, which is held in memory: a
@@ -73,21 +77,18 @@ const maxSolution = 128 << 20
 
 // grow makes room for the whole answer: growing a large slice on the way costs
 // more than writing into it.
-func (w *solutionWriter) grow(poses int, options *SolveOptions) error {
-	// Bytes of a point of the world, of a fold in a pose and of the rest, as
-	// they are on average and a little more.
-	const point, fold, head = 36, 150, 1 << 12
-	onePose := len(w.a.Folds) * fold
+func (w *solutionWriter) grow(c *course) error {
+	// Bytes of a point of the world, of a fold and a driver in a pose and of
+	// the rest, as they are on average and a little more.
+	const point, fold, driver, head = 36, 150, 64, 1 << 12
+	poses := len(c.values)
+	onePose := len(w.a.Folds)*fold + len(w.a.Drivers)*driver
 	for i := range w.a.Panels {
 		onePose += len(w.a.Panels[i].Outline)*point + 4
 	}
 	room := head + len(w.a.Panels)*64 + len(w.a.Folds)*256 + (poses+1)*onePose
 	if room > maxSolution {
-		name := "openings"
-		if options.Openings == nil {
-			name = "steps"
-		}
-		return &optionFault{name, TooMany, fmt.Sprintf("the poses of this design at %d openings are too long for one answer; ask for at most %d at a time",
+		return &optionFault{c.longest, TooMany, fmt.Sprintf("%d poses of this design are too long for one answer; ask for at most %d at a time",
 			poses, max(1, maxSolution/onePose-1))}
 	}
 	w.dst = make([]byte, 0, room)
@@ -136,7 +137,7 @@ func (w *solutionWriter) mechanism(index int) {
 	}
 }
 
-func (w *solutionWriter) begin(doc *Document) {
+func (w *solutionWriter) begin(doc *Document) error {
 	w.text(`{"units":`)
 	w.quoted(string(doc.Design.Units))
 	w.text(`,"design_hash":`)
@@ -151,12 +152,27 @@ func (w *solutionWriter) begin(doc *Document) {
 		w.comma(i)
 		w.fold(&w.a.Folds[i])
 	}
-	w.text(`],"strips":[`)
-	for i := range w.a.Strips {
-		w.comma(i)
-		w.strip(&w.a.Strips[i])
+	w.text(`],"drivers":`)
+	if err := w.marshalled(wireDrivers(w.a, w.hand.scales)); err != nil {
+		return err
 	}
-	w.text(`],"poses":[`)
+	w.text(`,"strips":`)
+	if err := w.marshalled(wireStrips(w.a)); err != nil {
+		return err
+	}
+	w.text(`,"linkages":`)
+	if err := w.marshalled(wireLinkages(w.a)); err != nil {
+		return err
+	}
+	w.text(`,"poses":[`)
+	return nil
+}
+
+// marshalled writes what is short and needs no speed.
+func (w *solutionWriter) marshalled(v any) error {
+	body, err := json.Marshal(v)
+	w.dst = append(w.dst, body...)
+	return err
 }
 
 func (w *solutionWriter) panel(p *kinematics.Panel) {
@@ -193,21 +209,19 @@ func (w *solutionWriter) fold(f *kinematics.Fold) {
 	w.dst = append(w.dst, '}')
 }
 
-func (w *solutionWriter) strip(s *kinematics.Strip) {
-	w.text(`{"id":`)
-	w.quoted(s.ID)
-	w.mechanism(s.Mechanism)
-	w.text(`,"width":`)
-	w.length(s.Width)
-	w.dst = append(w.dst, '}')
-}
-
 // addPose writes the pose that has just been worked out.
 func (w *solutionWriter) addPose(i int, opening float64) {
 	w.comma(i)
 	w.text(`{"opening":`)
 	w.number(opening)
-	w.text(`,"reachable":`)
+	w.text(`,"drivers":{`)
+	for k := range w.a.Drivers {
+		w.comma(k)
+		w.quoted(w.a.Drivers[k].ID)
+		w.dst = append(w.dst, ':')
+		w.number(w.hand.shown[k])
+	}
+	w.text(`},"reachable":`)
 	if w.pose.AllReached {
 		w.text(`true`)
 	} else {
@@ -303,11 +317,9 @@ func (w *solutionWriter) stripPoses() {
 
 func (w *solutionWriter) end(found []Finding) ([]byte, error) {
 	w.text(`],"findings":`)
-	list, err := json.Marshal(found)
-	if err != nil {
+	if err := w.marshalled(found); err != nil {
 		return nil, err
 	}
-	w.dst = append(w.dst, list...)
 	w.text("}\n")
 	if w.bad {
 		return nil, errNotANumber

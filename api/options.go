@@ -1,0 +1,63 @@
+package api
+
+import (
+	"errors"
+	"strconv"
+	"strings"
+)
+
+// optionFault is an option that is not allowed. Its name is where it stands in
+// a body; whoever knows where the option came from makes a pointer of it.
+type optionFault struct {
+	name   string // "openings/1", "sweep/steps", "drivers/door.angle"
+	code   FieldErrorCode
+	detail string
+}
+
+func (f *optionFault) Error() string { return f.name + ": " + f.detail }
+
+// optionPlace is where the options of a request came from: the problem that
+// refuses them, and the pointer of an option by its name.
+type optionPlace struct {
+	kind    *problemKind
+	pointer func(name string) string
+}
+
+var inBody = optionPlace{invalidRequest, func(name string) string { return "/" + name }}
+
+// inQuery is a query whose driver settings are those given, in their order.
+func inQuery(drivers ...DriverSetting) optionPlace {
+	return optionPlace{invalidParameter, func(name string) string { return "/query/" + queryName(name, drivers) }}
+}
+
+// queryName is the parameter that stands for an option of a body.
+func queryName(name string, drivers []DriverSetting) string {
+	field, rest, _ := strings.Cut(name, "/")
+	switch field {
+	case "sweep":
+		switch rest {
+		case "":
+			return "openings" // what the sweep does not go with
+		case "driver":
+			return "sweep"
+		default:
+			return rest
+		}
+	case "drivers":
+		for i := len(drivers) - 1; i >= 0; i-- {
+			if drivers[i].ID == rest {
+				return "driver/" + strconv.Itoa(i)
+			}
+		}
+	}
+	return name
+}
+
+// fault gives a refused option its pointer.
+func (p optionPlace) fault(err error) error {
+	var refused *optionFault
+	if !errors.As(err, &refused) {
+		return err
+	}
+	return faultAt(p.kind, FieldError{Pointer: p.pointer(refused.name), Code: refused.code, Detail: refused.detail})
+}
