@@ -29,4 +29,12 @@
 // A joint fixes one part to another: a base line with its tab, or a figure.
 // Every joint has a letter, which is written on both parts. A tab keeps to its
 // own side of every crease of its host, a millimetre off: common practice.
+//
+// # Worked by hand
+//
+// A disc lies behind its host, on the reverse of the printed face, as do the
+// strip of a slide and the strip and link of an arm; the host shows what lies
+// there by its name and "rev". Pivots are hubs of paper, cut with the rest, where
+// the hole is 3.3 mm or more; a smaller one takes a pin. Cuts for them keep the
+// least web from edges and other cuts, or a Problem says how far to move.
 package pattern

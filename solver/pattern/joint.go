@@ -35,6 +35,7 @@ func (m *maker) addJoints() {
 			m.addFigureJoint(i, figures[i], spec)
 		}
 		m.addStripJoints(i)
+		m.addHandJoints(i)
 	}
 }
 

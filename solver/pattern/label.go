@@ -58,6 +58,11 @@ func (m *maker) addLabels() {
 		for _, r := range m.requests[i] {
 			w.letter(&m.Parts[i].Glue[r.glue], r.along)
 		}
+		for _, n := range m.notes {
+			if n.part == i {
+				w.note(&n)
+			}
+		}
 		w.name()
 		w.grain()
 	}
@@ -148,6 +153,16 @@ func (w *letterer) name() {
 		}
 	}
 	w.writeBelow(w.part.Name)
+}
+
+// note writes a word for the maker near its point, if there is room.
+func (w *letterer) note(n *note) {
+	avoid := w.glueAreas(func(*GlueArea) bool { return true })
+	for _, direction := range []geom.Vec2{n.along, n.along.Perp()} {
+		if w.write(n.text, w.paper, n.at, direction, avoid) {
+			return
+		}
+	}
 }
 
 // Sizes of the arrow along the grain, mm, largest first; a part without room

@@ -23,6 +23,10 @@ type maker struct {
 
 	// By part: the glue areas that want their letter.
 	requests [][]labelRequest
+	notes    []note
+	opened   []opened
+
+	necks [][]neck // by fold: the figures that pass it
 }
 
 func newMaker(a *kinematics.Assembly, o Options) *maker {
@@ -98,6 +102,7 @@ func (m *maker) addMechanism(mechanism int, panels, folds []int) {
 		}
 	}
 	m.addStripParts(mechanism)
+	m.addHandParts(mechanism)
 }
 
 // addMargin draws the line that mechanisms should keep inside.

@@ -19,7 +19,7 @@ type Pattern struct {
 
 // Part is one connected piece of paper.
 type Part struct {
-	ID        string // "page", or the id of the mechanism
+	ID        string // "page", the id of the mechanism, or "<mechanism>.<part>"
 	Name      string
 	Mechanism string // id of the mechanism; empty for the page
 	Count     int
@@ -64,7 +64,7 @@ func (k CreaseKind) String() string {
 // same ID.
 type Crease struct {
 	ID       string // of the fold
-	Fold     int    // index in the assembly; -1 for the glued end of a strip
+	Fold     int    // index in the assembly; -1 for the glued end of a strip and the legs of a hub
 	From, To geom.Vec2
 	Kind     CreaseKind
 	// AngleMin and AngleMax bound the dihedral on the working side of the fold
@@ -72,7 +72,7 @@ type Crease struct {
 	AngleMin, AngleMax geom.Angle
 }
 
-// Slot is a closed cut that a tab goes through.
+// Slot is a closed cut that a tab goes through, or a pin or runner moves along.
 type Slot struct {
 	Label string
 	Joint string // ID of the joint
@@ -120,6 +120,8 @@ func Make(a *kinematics.Assembly, o Options) (*Pattern, error) {
 	m := newMaker(a, o)
 	m.layOutPanels()
 	m.addJoints()
+	m.checkOpened()
+	m.findNecks()
 	m.addCreases()
 	m.addLabels()
 	return m.Pattern, nil

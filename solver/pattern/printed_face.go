@@ -42,10 +42,7 @@ func (m *maker) baseFold(index int) baseFold {
 	if f.Left.Panel != f.Panels[0] {
 		b.host, b.panel, b.hostLeft = &f.Right, &f.Left, false
 	}
-	b.joint = m.a.Design.Mechanisms[f.Mechanism].Joint
-	if b.joint.TabDepth == 0 {
-		b.joint = defaultJoint
-	}
+	b.joint = m.jointOf(f.Mechanism)
 	if f.Role != kinematics.BaseFold {
 		b.joint.Fix = design.Surface
 	}
@@ -54,6 +51,14 @@ func (m *maker) baseFold(index int) baseFold {
 		b.joint.TabSide, b.joint.Fix = otherSide(b.joint.TabSide), design.Surface
 	}
 	return b
+}
+
+// jointOf is how the base lines of a mechanism are glued.
+func (m *maker) jointOf(mechanism int) design.Joint {
+	if j := m.a.Design.Mechanisms[mechanism].Joint; j.TabDepth > 0 {
+		return j
+	}
+	return defaultJoint
 }
 
 // defaultJoint is for mechanisms whose design says nothing of joints. Common

@@ -10,17 +10,43 @@ const (
 	CodeTabNotJoined Code = "tab_not_joined"
 	// CodeTabInFigure: a figure covers part of its own tab.
 	CodeTabInFigure Code = "tab_inside_figure"
-	// CodeSlotOffPanel: a slot is not wholly on the panel it belongs to.
+	// CodeSlotOffPanel: a slot, hole or window is not wholly on the panel it
+	// belongs to.
 	CodeSlotOffPanel Code = "slot_off_panel"
 	// CodeOffPanel: a figure does not touch the panel it is glued to.
 	CodeOffPanel Code = "figure_off_panel"
-	// CodePieces: an outline falls into several pieces.
+	// CodePieces: an outline or window falls into several pieces.
 	CodePieces Code = "figure_in_pieces"
+	// CodeNarrowWeb: too little paper is left between two cuts, or a cut and an
+	// edge.
+	CodeNarrowWeb Code = "narrow_web"
+	// CodeCutInGlue: a cut takes the paper from where something is glued.
+	CodeCutInGlue Code = "cut_in_glue"
+	// CodeWindowOffDisc: a window shows more than the disc behind it covers.
+	CodeWindowOffDisc Code = "window_off_disc"
+	// CodeOverCrease: what lies behind or on a panel runs over a crease of it.
+	CodeOverCrease Code = "over_crease"
+	// CodeNoThumb: nothing can take hold of a disc or a strip.
+	CodeNoThumb Code = "no_room_for_thumb"
+	// CodeNoRunner: a slide does not cover a place where its strip can hold it.
+	CodeNoRunner Code = "no_room_for_runner"
+	// CodeNoGuide: a guide of a strip is not wholly on the panel.
+	CodeNoGuide Code = "guide_off_panel"
+	// CodeStripShort: a strip has no room for its guides and stops.
+	CodeStripShort Code = "strip_too_short"
+	// CodeLocks: crank and link lie in one line before the end of the stroke.
+	CodeLocks Code = "locks_in_stroke"
+	// CodeNecksMeet: two figures pass a ridge at the same place.
+	CodeNecksMeet Code = "necks_meet"
 )
 
 // Codes lists every code a Problem can carry.
 func Codes() []Code {
-	return []Code{CodeNoTab, CodeTabNotJoined, CodeTabInFigure, CodeSlotOffPanel, CodeOffPanel, CodePieces}
+	return []Code{
+		CodeNoTab, CodeTabNotJoined, CodeTabInFigure, CodeSlotOffPanel, CodeOffPanel, CodePieces,
+		CodeNarrowWeb, CodeCutInGlue, CodeWindowOffDisc, CodeOverCrease, CodeNoThumb, CodeNoRunner, CodeNoGuide,
+		CodeStripShort, CodeLocks, CodeNecksMeet,
+	}
 }
 
 // Problem is one thing that could not be made as designed. The pattern is made

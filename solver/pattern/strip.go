@@ -3,6 +3,7 @@ package pattern
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -28,20 +29,24 @@ func (m *maker) addStripParts(mechanism int) {
 		}
 		under, onPage := m.stripEnds(s)
 		half := s.Width / 2
-		m.Parts = append(m.Parts, Part{
-			ID: s.ID, Name: spaced(s.ID), Mechanism: m.a.Design.Mechanisms[mechanism].ID, Count: 1,
-			Outline: rectangle(-half, -under, half, s.Length+onPage),
-			Grain:   geom.Vec2{Y: 1}, // along a pull strip: common practice
-			middle:  geom.Vec2{Y: s.Length / 2},
-		})
+		m.addStrip(s, rectangle(-half, -under, half, s.Length+onPage), s.Length/2)
 	}
+}
+
+// addStrip makes the part of a strip. Common practice: the grain of a pull strip
+// runs along it.
+func (m *maker) addStrip(s *kinematics.Strip, outline geom.Path, middle float64) {
+	m.Parts = append(m.Parts, Part{
+		ID: s.ID, Name: spaced(s.ID), Mechanism: m.a.Design.Mechanisms[s.Mechanism].ID, Count: 1,
+		Outline: outline, Grain: geom.Vec2{Y: 1}, middle: geom.Vec2{Y: middle},
+	})
 }
 
 // stripEnds is the depth of the glued ends: the joint's tab depth, as far as
 // there is room, clear of the crease at the far edge of what is pulled and on
 // the page.
 func (m *maker) stripEnds(s *kinematics.Strip) (under, onPage float64) {
-	depth := m.a.Design.Mechanisms[s.Mechanism].Joint.TabDepth
+	depth := m.jointOf(s.Mechanism).TabDepth
 	room := func(f *kinematics.Face) float64 {
 		deep := 0.0
 		for _, p := range m.a.Panels[f.Panel].Outline {
@@ -65,14 +70,10 @@ func (m *maker) addStripJoints(mechanism int) {
 		if s.Mechanism != mechanism || !drawnStrip(s) {
 			continue
 		}
-		part := 0
-		for m.Parts[part].ID != s.ID {
-			part++
-		}
+		part := m.partIndex(s.ID)
 		under, onPage := m.stripEnds(s)
-		ranges := m.stripAngles(i)
-		m.addStripEnd(part, s, "pull", &s.Pulls, -under, 0, ranges[0])
-		m.addStripEnd(part, s, "anchor", &s.Anchor, s.Length, s.Length+onPage, ranges[1])
+		m.addStripEnd(part, s, "pull", &s.Pulls, -under, 0, m.stripEndAngles(s, &s.Pulls, true))
+		m.addStripEnd(part, s, "anchor", &s.Anchor, s.Length, s.Length+onPage, m.stripEndAngles(s, &s.Anchor, false))
 		m.cutGap(s)
 	}
 }
@@ -87,7 +88,7 @@ func (m *maker) addStripEnd(part int, s *kinematics.Strip, end string, face *kin
 	}
 	host := m.partOf[face.Panel]
 	joint := m.newJoint(s.Mechanism, id, part, host)
-	joint.Length, joint.Depth, joint.Wanted = s.Width, y1-y0, m.a.Design.Mechanisms[s.Mechanism].Joint.TabDepth
+	joint.Length, joint.Depth, joint.Wanted = s.Width, y1-y0, m.jointOf(s.Mechanism).TabDepth
 	half := s.Width / 2
 	crease := y0
 	if end == "pull" {
@@ -115,32 +116,32 @@ func (m *maker) addStripEnd(part int, s *kinematics.Strip, end string, face *kin
 	}, place.Dir(face.Along))
 }
 
-// stripAngles is the range of the angles between the strip and its two glued
-// ends, over the openings that are reached.
-func (m *maker) stripAngles(strip int) (ranges [2][2]geom.Angle) {
-	s := &m.a.Strips[strip]
+// stripEndAngles is the range of the angle between a strip and one of its glued
+// ends, its first or its last, over what is reached.
+func (m *maker) stripEndAngles(s *kinematics.Strip, face *kinematics.Face, first bool) (r [2]geom.Angle) {
+	index := slices.IndexFunc(m.a.Strips, func(t kinematics.Strip) bool { return t.ID == s.ID })
 	p := m.a.NewPose()
 	found := false
-	for i := 0; i <= angleSteps; i++ {
-		m.a.PoseInto(p, kinematics.Drive{Opening: m.a.Design.OpensTo() * geom.Angle(i) / angleSteps})
+	for _, drive := range drives(m.a) {
+		m.a.PoseInto(p, drive)
 		if p.Reach[s.Mechanism] != kinematics.Reached {
 			continue
 		}
-		path := p.Strips[strip].Path()
+		path := p.Strips[index].Path()
 		n := len(path)
-		runs := [2]geom.Vec3{path[1].Sub(path[0]).Unit(), path[n-2].Sub(path[n-1]).Unit()}
-		for end, face := range [2]*kinematics.Face{&s.Pulls, &s.Anchor} {
-			glued := p.Panels[face.Panel].Dir(face.Away)
-			sum, diff := glued.Add(runs[end]).Norm(), glued.Sub(runs[end]).Norm()
-			angle := geom.Angle(2 * math.Atan2(diff, sum))
-			if !found {
-				ranges[end] = [2]geom.Angle{angle, angle}
-			}
-			ranges[end] = [2]geom.Angle{min(ranges[end][0], angle), max(ranges[end][1], angle)}
+		run := path[1].Sub(path[0]).Unit()
+		if !first {
+			run = path[n-2].Sub(path[n-1]).Unit()
 		}
-		found = true
+		glued := p.Panels[face.Panel].Dir(face.Away)
+		sum, diff := glued.Add(run).Norm(), glued.Sub(run).Norm()
+		angle := geom.Angle(2 * math.Atan2(diff, sum))
+		if !found {
+			r, found = [2]geom.Angle{angle, angle}, true
+		}
+		r = [2]geom.Angle{min(r[0], angle), max(r[1], angle)}
 	}
-	return ranges
+	return r
 }
 
 // cutGap cuts the way of a strip through the base line it passes: out of the

@@ -70,17 +70,18 @@ func makeTab(from, to float64, j *design.Joint, limits []halfPlane) (t tab, ok b
 
 // fitTab makes the tab along a stretch of a base line within its limits and on
 // a host of any shape: along the longest part of it that is on the host, as
-// deep as the host allows.
+// deep as the host allows, and under a flap as deep as that covers.
 func (m *maker) fitTab(b *baseFold, j *design.Joint, from, to float64, limits []halfPlane) (tab, bool) {
 	host := m.a.Panels[b.host.Panel].Outline
-	if convex(host) {
+	covered := m.coverOf(b, j)
+	if convex(host) && covered == nil {
 		return makeTab(from, to, j, limits)
 	}
 	frame := b.onHost(j.TabSide)
 	from, to = longestInside(host, frame.origin, frame.along, from, to)
 	fits := func(depth float64) (tab, bool) {
 		t, ok := makeTab(from, to, j, append(limits[:len(limits):len(limits)], halfPlane{geom.Vec2{Y: -1}, -depth}))
-		return t, ok && t.inside(host, &frame)
+		return t, ok && t.inside(host, &frame) && (covered == nil || covered(&t))
 	}
 	best, ok := fits(j.TabDepth)
 	if ok {
@@ -95,6 +96,30 @@ func (m *maker) fitTab(b *baseFold, j *design.Joint, from, to float64, limits []
 		}
 	}
 	return best, ok
+}
+
+// coverHem is how far a tab keeps inside the free edge of the flap that hides it,
+// mm.
+const coverHem = 1.0
+
+// coverOf tells whether a tab under a flap is hidden by it when shut; nil for
+// tabs that nothing has to hide.
+func (m *maker) coverOf(b *baseFold, j *design.Joint) func(*tab) bool {
+	if _, ok := m.a.Design.Mechanisms[m.a.Folds[b.index].Mechanism].Spec.(*design.Flap); !ok || j.TabSide == design.Outer {
+		return nil
+	}
+	flap := m.a.Panels[b.panel.Panel].Outline
+	frame := tabFrame{b.panel.Origin, b.panel.Along, b.panel.Away}
+	return func(t *tab) bool {
+		deeper := tab{from: t.from, to: t.to}
+		for _, p := range t.polygon {
+			if p.Y > weldTolerance {
+				p.Y += coverHem
+			}
+			deeper.polygon = append(deeper.polygon, p)
+		}
+		return deeper.inside(flap, &frame)
+	}
 }
 
 // depthStep is how finely the depth of a tab is fitted to its host, mm.

@@ -1,0 +1,166 @@
+package pattern
+
+import (
+	"fmt"
+	"math"
+
+	"foldwright/solver/geom"
+)
+
+// web is the least paper left beside a cut, mm. Common practice for cutters.
+func (m *maker) web() float64 { return max(minWeb, minWebCalipers*m.a.Design.Paper.Caliper) }
+
+// cutName is what a problem calls a cut in a host, and the field to change.
+type cutName struct {
+	mechanism   int
+	field, what string
+}
+
+// room is how a closed cut lies on a host panel: how far it reaches past the
+// panel, or else how much paper it leaves, and to what. The cut is given in the
+// panel's coordinates and as it lies in the part.
+func (m *maker) room(host int, path, cut geom.Path) (past, left float64, beside string) {
+	panel := &m.a.Panels[host]
+	ring := path.Flatten(flatTolerance)[0]
+	for _, p := range ring {
+		if !geom.PolygonContains(panel.Outline, p) {
+			past = max(past, geom.PolygonDistance(panel.Outline, p))
+		}
+	}
+	left, beside = ringDistance(ring, panel.Outline), "the edge of "+panel.ID
+	part := &m.Parts[m.partOf[host]]
+	inPart := cut.Flatten(flatTolerance)[0]
+	for _, other := range part.openings() {
+		if d := ringDistance(inPart, other); d < left {
+			left, beside = d, "another cut in "+part.Name
+		}
+	}
+	return past, left, beside
+}
+
+// fits tells whether a cut lies on a host panel with the least web all round.
+func (m *maker) fits(host int, path geom.Path) bool {
+	past, left, _ := m.room(host, path, path.Transform(m.place[host]))
+	return past <= weldTolerance && left >= m.web()-weldTolerance
+}
+
+// opening is a closed cut in a host panel, given in the panel's coordinates and
+// brought to its part. ok is false, and the fault reported, when it is not
+// wholly on the panel: then it must not be cut. A narrow web is reported and cut
+// all the same.
+func (m *maker) opening(host int, path geom.Path, name cutName) (cut geom.Path, ok bool) {
+	cut = anticlockwisePath(path.Transform(m.place[host]))
+	past, left, beside := m.room(host, path, cut)
+	if past > weldTolerance {
+		m.report(CodeSlotOffPanel, name.mechanism, name.field,
+			fmt.Sprintf("%s reaches %.2f mm past the edge of %s and is not cut", name.what, past, m.a.Panels[host].ID))
+		return nil, false
+	}
+	if web := m.web(); left < web-weldTolerance {
+		m.report(CodeNarrowWeb, name.mechanism, name.field,
+			fmt.Sprintf("%s leaves %.2f mm of paper to %s, which tears; move it %.2f mm away", name.what, left, beside, web-left))
+	}
+	m.opened = append(m.opened, opened{m.partOf[host], cut, name})
+	return cut, true
+}
+
+// opened is a cut made in a host.
+type opened struct {
+	part int
+	cut  geom.Path
+	name cutName
+}
+
+// checkOpened reports cuts that take the paper from where something is glued.
+func (m *maker) checkOpened() {
+	for i := range m.opened {
+		o := &m.opened[i]
+		part := &m.Parts[o.part]
+		box := o.cut.Bounds()
+		for k := range part.Glue {
+			g := &part.Glue[k]
+			if !box.Overlaps(g.Path.Bounds()) {
+				continue
+			}
+			if lost, err := geom.Intersection(o.cut, g.Path); err != nil || abs(lost.Area()) < sliver {
+				continue
+			}
+			m.report(CodeCutInGlue, o.name.mechanism, o.name.field,
+				fmt.Sprintf("%s cuts into the place where %s is glued, at %s", o.name.what, spaced(g.Part), g.Label))
+		}
+	}
+}
+
+// cutHole cuts a hole in a host panel.
+func (m *maker) cutHole(host int, path geom.Path, name cutName) bool {
+	cut, ok := m.opening(host, path, name)
+	if ok {
+		part := &m.Parts[m.partOf[host]]
+		part.Holes = append(part.Holes, cut.Reverse()...)
+	}
+	return ok
+}
+
+// cutSlot cuts a slot that a part moves along.
+func (m *maker) cutSlot(host int, path geom.Path, label, joint string, name cutName) {
+	if cut, ok := m.opening(host, path, name); ok {
+		part := &m.Parts[m.partOf[host]]
+		part.Slots = append(part.Slots, Slot{label, joint, cut})
+	}
+}
+
+// openings are the rings of everything cut out of the part.
+func (p *Part) openings() [][]geom.Vec2 {
+	rings := p.Holes.Flatten(flatTolerance)
+	for i := range p.Slots {
+		rings = append(rings, p.Slots[i].Path.Flatten(flatTolerance)...)
+	}
+	return rings
+}
+
+// ringDistance is the distance between two rings, zero when one crosses or holds
+// the other's first corner.
+func ringDistance(a, b []geom.Vec2) float64 {
+	best := math.Inf(1)
+	for i, p := range a {
+		for j, q := range b {
+			best = min(best, geom.SegmentDistance(p, a[(i+1)%len(a)], q, b[(j+1)%len(b)]))
+		}
+	}
+	return best
+}
+
+// arcSlot is the slot swept by a round pin on a circle about the origin: its
+// middle line runs from one angle to another, its ends are half circles.
+func arcSlot(radius, half float64, from, to geom.Angle) geom.Path {
+	from, to = min(from, to), max(from, to)
+	middle := func(a geom.Angle) geom.Vec2 {
+		sin, cos := a.Sincos()
+		return geom.Vec2{X: radius * cos, Y: radius * sin}
+	}
+	pieces := []geom.Path{
+		geom.CircularArc(geom.Vec2{}, radius+half, from, to-from),
+		geom.CircularArc(middle(to), half, to, math.Pi),
+		geom.CircularArc(geom.Vec2{}, radius-half, to, from-to),
+		geom.CircularArc(middle(from), half, from+math.Pi, math.Pi),
+	}
+	out := geom.Contour{Start: pieces[0][0].Start, Closed: true}
+	for _, p := range pieces {
+		if len(p) > 0 { // a turn of nothing has no arc
+			out.Segments = append(out.Segments, p[0].Segments...)
+		}
+	}
+	out.Segments[len(out.Segments)-1].To = out.Start // to the last bit
+	return geom.Path{out}
+}
+
+// capsule is the area within a distance of a line, anticlockwise.
+func capsule(a, b geom.Vec2, half float64) geom.Path {
+	angle := geom.Angle(math.Atan2(b.Y-a.Y, b.X-a.X))
+	far := geom.CircularArc(b, half, angle-math.Pi/2, math.Pi)[0]
+	near := geom.CircularArc(a, half, angle+math.Pi/2, math.Pi)[0]
+	out := geom.Contour{Start: far.Start, Closed: true, Segments: far.Segments}
+	out.Segments = append(out.Segments, geom.Segment{Kind: geom.Line, To: near.Start})
+	out.Segments = append(out.Segments, near.Segments...)
+	return geom.Path{out}
+}
