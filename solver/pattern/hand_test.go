@@ -420,6 +420,45 @@ func TestStopsAllowTheStroke(t *testing.T) {
 	})
 }
 
+// Where two guides and a block have no room, one guide stands between two
+// blocks, as far from them together as the stroke.
+func TestOneGuideBetweenTwoBlocks(t *testing.T) {
+	for _, row := range []struct {
+		name               string
+		u, stroke, length  float64
+		guideTo, blockLong float64
+	}{
+		// Source: from the grip back 1 mm, a block of 4 and a band of 5 end at
+		// 44-1-4, just where the stroke of 30 and the other block start.
+		{"short strip", 200, 30, 44, 39, 4},
+		{"page edge 40 mm on", 460, 30, 80, 40, 4},
+	} {
+		_, p := cleanPattern(t, onPage("page.right", fmt.Sprintf(`"kind":"pull_tab","place":{"u":200,"v":%g,"rotate":90},"outline":"M-30 -12 H0 L8 0 L0 12 H-30 Z","stroke":%g,"strip":{"length":%g}`, row.u, row.stroke, row.length)))
+		if p.Part("tug.guide_1") == nil || p.Part("tug.guide_2") != nil {
+			t.Fatalf("%s: want one guide", row.name)
+		}
+		var guide geom.Box2
+		for _, j := range p.Joints {
+			if j.ID == "tug.guide_1" {
+				guide = p.Part("page").mark(j.Label).Path.Bounds()
+			}
+		}
+		approx(t, row.name+": guide", guide.Max.X-row.u, row.guideTo, 1e-9)
+		var at []float64
+		for _, y := range levels(p.Part("tug.strip"), 6) {
+			if y < row.length-1e-9 {
+				at = append(at, y)
+			}
+		}
+		if len(at) != 4 {
+			t.Fatalf("%s: blocks at %v", row.name, at)
+		}
+		approx(t, row.name+": block", at[1]-at[0], row.blockLong, 1e-9)
+		approx(t, row.name+": stop at rest", at[2], guide.Max.X-row.u, 1e-9)
+		approx(t, row.name+": stop of the pull", guide.Min.X-row.u-at[1], row.stroke, 1e-9)
+	}
+}
+
 // Slide and strip hang together through the slot all along the stroke: the two
 // halves of the runner meet in its middle line, at its ends with half the
 // clearance to spare.
@@ -580,9 +619,10 @@ func TestHandProblems(t *testing.T) {
 		{"disc over the gutter", `"kind":"wheel","radius":35,"place":{"u":250,"v":30}`, "/place", "5.00 mm", CodeOverCrease},
 		{"disc too small", `"kind":"wheel","radius":10,"place":{"u":250,"v":250}`, "/radius", "4.00 mm", CodeNoThumb},
 		{"slide beside its strip", `"kind":"pull_tab","outline":"M0 20 H30 V40 H0 Z","stroke":10,"place":{"u":200,"v":200}`, "/outline", "5 by 4 mm", CodeNoRunner},
-		{"short strip", slide + `,"place":{"u":200,"v":200},"stroke":30,"strip":{"length":35}`, "/strip/length", "10.00 mm", CodeStripShort},
+		{"short strip", slide + `,"place":{"u":200,"v":200},"stroke":30,"strip":{"length":35}`, "/strip/length", "9.00 mm", CodeStripShort},
 		{"strip over the gutter", slide + `,"place":{"u":200,"v":80,"rotate":-90},"stroke":20,"strip":{"length":55}`, "/strip/length", "12.00 mm", CodeOverCrease},
 		{"guides off the page", slide + `,"place":{"u":10,"v":200,"rotate":90},"stroke":20,"strip":{"length":60}`, "/place", "4.35 mm", CodeNoGuide},
+		{"no way to the edge", slide + `,"place":{"u":200,"v":470,"rotate":90},"stroke":30,"strip":{"length":60}`, "/place", "9.00 mm", CodeNoGuide},
 		{"stroke past the lock", arm + `,"crank":30,"link_length":40,"crank_angle":60,"stroke":40`, "/stroke", fmt.Sprintf("%.2f mm", 40-(70-(15+math.Sqrt(1600-675)))), CodeLocks},
 		{"arm beside its pivot", `"kind":"pivot_arm","outline":"M60 60 H70 V90 H60 Z","place":{"u":250,"v":200},"strip":{"length":90},"crank":20,"link_length":40,"stroke":10`, "/outline", "2 pieces", CodePieces},
 		{"short crank", arm + `,"crank":6,"link_length":40,"stroke":4`, "/crank", "1.40 mm", CodeNarrowWeb},

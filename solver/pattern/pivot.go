@@ -25,7 +25,7 @@ type pivotPlan struct {
 	strip    handStrip
 }
 
-func (m *maker) planPivotArm(spec *design.PivotArm) pivotPlan {
+func (m *maker) planPivotArm(f *handFrame, spec *design.PivotArm) pivotPlan {
 	p := pivotPlan{spec: spec, rest: spec.CrankAngle}
 	start := spec.Slider()
 	stroke := min(spec.Stroke, spec.Crank+spec.LinkLength-start)
@@ -47,8 +47,9 @@ func (m *maker) planPivotArm(spec *design.PivotArm) pivotPlan {
 	pad := spec.PivotHole/2 + m.web()
 	p.strip = handStrip{
 		width: spec.StripWidth, length: spec.StripLength, stroke: spec.Stroke, behind: true,
-		tail: pad, padTo: pad, padHalf: pad, first: p.linkHalf + spec.Stroke + pivotClearance,
+		tail: pad, padTo: pad, padHalf: pad, clear: pad, first: p.linkHalf + spec.Stroke + pivotClearance,
 	}
+	p.strip.last = m.guideLimit(f, &p.strip, p.slider())
 	p.strip.fitStops()
 	return p
 }
@@ -70,7 +71,8 @@ func (p *pivotPlan) linkPlace(f *handFrame) geom.Placement {
 }
 
 func (m *maker) addPivotArmParts(mechanism, arm int, spec *design.PivotArm) {
-	f, p := m.handFrame(mechanism, spec.Place), m.planPivotArm(spec)
+	f := m.handFrame(mechanism, spec.Place)
+	p := m.planPivotArm(&f, spec)
 	m.addArm(mechanism, arm, &p)
 	link := m.loosePart(f.id+".link", mechanism, capsule(geom.Vec2{}, geom.Vec2{Y: spec.LinkLength}, p.linkHalf), geom.Vec2{Y: 1})
 	link.bored(spec.PivotHole, geom.Vec2{}, geom.Vec2{Y: spec.LinkLength})
@@ -122,7 +124,8 @@ func (p *pivotPlan) hubs(f *handFrame) [3]pivotHub {
 }
 
 func (m *maker) addPivotArmJoints(mechanism int, spec *design.PivotArm) {
-	f, p := m.handFrame(mechanism, spec.Place), m.planPivotArm(spec)
+	f := m.handFrame(mechanism, spec.Place)
+	p := m.planPivotArm(&f, spec)
 	name, hole := spaced(f.id), spec.PivotHole
 	m.cutHole(f.host, geom.Circle(geom.Vec2{}, hole/2).Transform(f.place), cutName{mechanism, "place", "the pivot hole of " + name})
 	if p.riveted {

@@ -72,27 +72,36 @@ func fitRunner(shape geom.Path, width, length float64) (runner, bool) {
 }
 
 // slidePlan is the make of a slide's strip and runner.
-func (m *maker) slidePlan(spec *design.PullTab) (r runner, s handStrip, ok bool) {
+func (m *maker) slidePlan(f *handFrame, spec *design.PullTab) (r runner, s handStrip, ok bool) {
 	r, ok = fitRunner(spec.Outline, spec.StripWidth, spec.StripLength)
 	s = handStrip{width: spec.StripWidth, length: spec.StripLength, stroke: spec.Stroke, behind: true}
 	if ok {
 		s.tail = max(0, minWeb-r.x)
 	}
+	s.last = m.guideLimit(f, &s, geom.Vec2{})
 	s.fitStops()
 	return r, s, ok
 }
 
 // tentPlan is the make of a tent's strip. It starts at the far edge; its guides
 // stand beyond the fixed edge and its tab.
-func (m *maker) tentPlan(mechanism int, spec *design.PullTab) handStrip {
+func (m *maker) tentPlan(f *handFrame, spec *design.PullTab) handStrip {
+	mechanism := f.mechanism
 	s := handStrip{width: spec.StripWidth, length: spec.StripLength, stroke: spec.Stroke}
 	s.first = spec.NearWidth + spec.FarWidth + creaseClearance
 	if joint := m.jointOf(mechanism); joint.TabSide == design.Outer {
 		s.first += joint.TabDepth
 	}
+	s.clear = s.first // a block does not go through the gap
+	s.last = m.guideLimit(f, &s, tentStart(spec))
 	s.fitStops()
 	s.tail, _ = m.stripEnds(m.tentStrip(mechanism, spec))
 	return s
+}
+
+// tentStart is the middle of the far edge at rest, in the frame of the pull.
+func tentStart(spec *design.PullTab) geom.Vec2 {
+	return geom.Vec2{X: -spec.NearWidth - spec.FarWidth, Y: spec.Along / 2}
 }
 
 // tentStrip is the strip as those drawn by the opening are: with the edge it is
@@ -121,12 +130,12 @@ func (m *maker) addPullTabParts(mechanism, panel int, spec *design.PullTab) {
 	f := m.handFrame(mechanism, spec.Place)
 	strip := m.handStripOf(mechanism)
 	if spec.Moves == design.MovesTent {
-		s := m.tentPlan(mechanism, spec)
+		s := m.tentPlan(&f, spec)
 		m.addHandStrip(&f, strip, &s)
 		return
 	}
 	m.onePiece(mechanism, panel, "outline")
-	r, s, ok := m.slidePlan(spec)
+	r, s, ok := m.slidePlan(&f, spec)
 	m.addHandStrip(&f, strip, &s)
 	if !ok {
 		m.report(CodeNoRunner, mechanism, "outline",
@@ -143,7 +152,7 @@ func (m *maker) addPullTabJoints(mechanism int, spec *design.PullTab) {
 		m.addTentStripJoints(&f, spec)
 		return
 	}
-	r, s, ok := m.slidePlan(spec)
+	r, s, ok := m.slidePlan(&f, spec)
 	if ok {
 		m.addRunnerJoints(&f, &r, spec)
 	}
@@ -177,12 +186,12 @@ func (m *maker) addRunnerJoints(f *handFrame, r *runner, spec *design.PullTab) {
 // addTentStripJoints glues the strip under the far edge and leaves its gap in
 // the fixed one.
 func (m *maker) addTentStripJoints(f *handFrame, spec *design.PullTab) {
-	s := m.tentPlan(f.mechanism, spec)
+	s := m.tentPlan(f, spec)
 	strip := m.tentStrip(f.mechanism, spec)
 	part := m.partIndex(strip.ID)
 	m.addStripEnd(part, strip, "pull", &strip.Pulls, -s.tail, 0, m.stripEndAngles(strip, &strip.Pulls, true))
 	m.cutGap(strip)
-	start := geom.Vec2{X: -spec.NearWidth - spec.FarWidth, Y: spec.Along / 2}
+	start := tentStart(spec)
 	m.addGuideJoints(f, &s, start)
 	m.addGripAccess(f, &s, start)
 }

@@ -3,6 +3,7 @@ package pattern
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
@@ -14,7 +15,7 @@ import (
 // them it has a block that is wider: at rest the block's near shoulder stands
 // against the first guide, after the stroke its far shoulder stands against the
 // second, so the two stops are as far apart as the stroke, whatever the slots
-// allow.
+// allow. Where there is no room for that, one guide stands between two blocks.
 
 const (
 	// guideBand and guideBlock are the widths along the pull of a guide and of
@@ -49,26 +50,37 @@ type handStrip struct {
 	width, length, stroke float64
 	tail                  float64 // end behind y = 0
 	padTo, padHalf        float64 // wider end from -tail to padTo; padHalf 0: none
-	first                 float64 // where the first guide may start
+	first, last           float64 // where the first guide may start, and the last end on its host
+	clear                 float64 // where the first block may start
 	behind                bool    // it lies behind its host
 
-	stopped     bool // there is room for guides and block
-	missing     float64
-	band, block float64
-	guides      [2]float64 // start of each guide
-	blockFrom   float64
+	band    float64      // width of the guides along the strip
+	guides  []float64    // start of each; none: there is no room for stops
+	blocks  [][2]float64 // from, to
+	missing float64      // room lacking
 }
 
-// fitStops places the guides and the block: the second guide just short of the
-// grip, the first one the stroke, the block and itself before it.
+// fitStops places guides and blocks from the end: the last guide just short of
+// the grip, or of the edge of the host where the strip goes on past that.
 func (s *handStrip) fitStops() {
-	for _, size := range [2][2]float64{{guideBand, guideBlock}, {shortBand, shortBlock}} {
-		s.band, s.block = size[0], size[1]
-		s.guides[1] = s.length - gripGap - s.band
-		s.guides[0] = s.guides[1] - s.stroke - s.block - s.band
-		s.blockFrom = s.guides[0] + s.band
-		if s.missing = s.first - s.guides[0]; s.missing <= 0 {
-			s.stopped, s.missing = true, 0
+	sizes := [2][2]float64{{guideBand, guideBlock}, {shortBand, shortBlock}}
+	for _, size := range sizes {
+		band, block := size[0], size[1]
+		second := min(s.length-gripGap, s.last) - band
+		first := second - s.stroke - block - band
+		if first >= s.first {
+			s.band, s.guides = band, []float64{first, second}
+			s.blocks = [][2]float64{{first + band, first + band + block}}
+			return
+		}
+	}
+	for _, size := range sizes {
+		band, block := size[0], size[1]
+		guide := min(s.length-gripGap-block, s.last) - band
+		s.missing = max(s.first, s.clear+block+s.stroke) - guide
+		if s.missing <= 0 {
+			s.band, s.guides, s.missing = band, []float64{guide}, 0
+			s.blocks = [][2]float64{{guide - s.stroke - block, guide - s.stroke}, {guide + band, guide + band + block}}
 			return
 		}
 	}
@@ -89,8 +101,8 @@ func (s *handStrip) outline() geom.Path {
 	} else {
 		side = append(side, geom.Vec2{X: half, Y: -s.tail})
 	}
-	if s.stopped {
-		step(half+shoulder, s.blockFrom, s.blockFrom+s.block)
+	for _, b := range s.blocks {
+		step(half+shoulder, b[0], b[1])
 	}
 	if grip > half {
 		side = append(side, geom.Vec2{X: half, Y: s.length}, geom.Vec2{X: grip, Y: s.length})
@@ -147,20 +159,24 @@ func (m *maker) onReverse(panel int, back bool) bool {
 // addHandStrip makes a strip pulled by hand and its guides.
 func (m *maker) addHandStrip(f *handFrame, strip *kinematics.Strip, s *handStrip) {
 	m.addStrip(strip, s.outline(), s.length/2)
-	if !s.stopped {
+	if len(s.guides) == 0 {
+		if s.last < s.length-gripGap {
+			m.report(CodeNoGuide, f.mechanism, "place",
+				fmt.Sprintf("the guides and stops of %s need %.2f mm more between it and the edge of %s, and are left out", spaced(f.id), s.missing, m.a.Panels[f.host].ID))
+			return
+		}
 		m.report(CodeStripShort, f.mechanism, "strip/length",
 			fmt.Sprintf("the strip of %s is %.2f mm too short for its guides and stops, which are left out", spaced(f.id), s.missing))
 		return
 	}
 	half := s.guideHalf(&m.o)
-	for _, id := range s.guideIDs(f) {
+	for i := range s.guides {
+		id := guideID(f, i)
 		m.Parts = append(m.Parts, m.loosePart(id, f.mechanism, geom.Rect(-half, 0, half, s.band), geom.Vec2{X: 1}))
 	}
 }
 
-func (s *handStrip) guideIDs(f *handFrame) [2]string {
-	return [2]string{f.id + ".guide_1", f.id + ".guide_2"}
-}
+func guideID(f *handFrame, i int) string { return f.id + ".guide_" + strconv.Itoa(i+1) }
 
 // guideRoom is half the room for the strip, guideHalf half the length of a
 // guide. A guide leaves the strip as much room as a slot leaves its tab.
@@ -176,12 +192,10 @@ func (s *handStrip) guideEnds(y float64, o *Options) geom.Path {
 // addGuideJoints glues the guides beside the strip, which starts at a point of
 // the frame.
 func (m *maker) addGuideJoints(f *handFrame, s *handStrip, from geom.Vec2) {
-	if !s.stopped {
-		return
-	}
 	toPanel := f.loose(from).Inverse().Then(f.place)
 	hostPart := m.partOf[f.host]
-	for i, id := range s.guideIDs(f) {
+	for i := range s.guides {
+		id := guideID(f, i)
 		part := m.partIndex(id)
 		ends := s.guideEnds(s.guides[i], &m.o).Transform(toPanel)
 		past := 0.0
@@ -211,14 +225,33 @@ func (m *maker) addGuideJoints(f *handFrame, s *handStrip, from geom.Vec2) {
 	}
 }
 
+// guideLimit is how far along a strip from a point of the frame both ends of a
+// guide are still on the host.
+func (m *maker) guideLimit(f *handFrame, s *handStrip, from geom.Vec2) float64 {
+	along, limit := f.place.Dir(geom.Vec2{X: 1}), longestStrip
+	for _, aside := range []float64{-s.guideHalf(&m.o), 0, s.guideHalf(&m.o)} {
+		at := f.place.Apply(from.Add(geom.Vec2{Y: aside}))
+		gaps := outside(m.a.Panels[f.host].Outline, at, along, 0, longestStrip)
+		if len(gaps) > 0 && gaps[0][0] == 0 {
+			gaps = gaps[1:] // it comes onto the panel further on, or not at all
+		}
+		if len(gaps) > 0 {
+			limit = min(limit, gaps[0][0])
+		}
+	}
+	return limit
+}
+
+// longestStrip is beyond any panel, mm.
+const longestStrip = 10_000.0
+
 // exit is how far a strip that starts at a point of the frame runs on its panel,
 // and whether what it then comes to is paper of the same part, over a crease.
 func (m *maker) exit(f *handFrame, from geom.Vec2) (far float64, crease bool) {
-	const longest = 10_000 // beyond any panel, mm
 	at, along := f.place.Apply(from), f.place.Dir(geom.Vec2{X: 1})
-	gaps := outside(m.a.Panels[f.host].Outline, at, along, 0, longest)
+	gaps := outside(m.a.Panels[f.host].Outline, at, along, 0, longestStrip)
 	if len(gaps) == 0 {
-		return longest, false
+		return longestStrip, false
 	}
 	far = gaps[0][0]
 	beyond := m.place[f.host].Apply(at.Add(along.Mul(far + creaseClearance)))
