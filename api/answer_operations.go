@@ -27,6 +27,13 @@ func (a *answer) VisitPatternExampleJsonResponse(w http.ResponseWriter) error { 
 func (a *answer) VisitPatternExampleSvgResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitPatternExampleDxfResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitGetDiagramResponse(w http.ResponseWriter) error         { return a.write(w) }
+func (a *answer) VisitViewResponse(w http.ResponseWriter) error               { return a.write(w) }
+func (a *answer) VisitViewVersionResponse(w http.ResponseWriter) error        { return a.write(w) }
+func (a *answer) VisitViewVersionSvgResponse(w http.ResponseWriter) error     { return a.write(w) }
+func (a *answer) VisitViewVersionPngResponse(w http.ResponseWriter) error     { return a.write(w) }
+func (a *answer) VisitViewExampleResponse(w http.ResponseWriter) error        { return a.write(w) }
+func (a *answer) VisitViewExampleSvgResponse(w http.ResponseWriter) error     { return a.write(w) }
+func (a *answer) VisitViewExamplePngResponse(w http.ResponseWriter) error     { return a.write(w) }
 func (a *answer) VisitGetOpenapiResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitGetMetricsResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitListDesignsResponse(w http.ResponseWriter) error        { return a.write(w) }

@@ -17,18 +17,25 @@ func (s *Server) kept(a *answer, err error) func(*IfNoneMatch) (*answer, error) 
 	}
 }
 
-// asFile gives an answer a name to be saved under.
-func (s *Server) asFile(title string) func(*answer, error) (*answer, error) {
+// asFile gives an answer a name to be saved under: of the design, and of what
+// it shows.
+func (s *Server) asFile(title, what string) func(*answer, error) (*answer, error) {
 	return func(a *answer, err error) (*answer, error) {
 		if err != nil {
 			return nil, err
 		}
-		name := fileName(title) + "-pattern" + extensions[a.media]
+		name := fileName(title) + "-" + what + extensions[a.media]
 		return a.with("Content-Disposition", `inline; filename="`+name+`"`), nil
 	}
 }
 
-var extensions = map[string]string{MediaJSON: ".json", MediaSVG: ".svg", MediaDXF: ".dxf"}
+// What files show.
+const (
+	patternFile = "pattern"
+	viewFile    = "view"
+)
+
+var extensions = map[string]string{MediaJSON: ".json", MediaSVG: ".svg", MediaDXF: ".dxf", MediaPNG: ".png"}
 
 var unsafeInNames = regexp.MustCompile(`[^a-z0-9]+`)
 

@@ -35,6 +35,27 @@ func (e CreaseKind) Valid() bool {
 	}
 }
 
+// Defines values for DimensionName.
+const (
+	DimensionNameHeight   DimensionName = "height"
+	DimensionNameOpening  DimensionName = "opening"
+	DimensionNameOverhang DimensionName = "overhang"
+)
+
+// Valid indicates whether the value is a known member of the DimensionName enum.
+func (e DimensionName) Valid() bool {
+	switch e {
+	case DimensionNameHeight:
+		return true
+	case DimensionNameOpening:
+		return true
+	case DimensionNameOverhang:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DriverUnit.
 const (
 	DriverUnitDeg DriverUnit = "deg"
@@ -280,28 +301,76 @@ func (e ParameterUnit) Valid() bool {
 
 // Defines values for PatternProblemCode.
 const (
+	CutInGlue       PatternProblemCode = "cut_in_glue"
 	FigureInPieces  PatternProblemCode = "figure_in_pieces"
 	FigureOffPanel  PatternProblemCode = "figure_off_panel"
+	GuideOffPanel   PatternProblemCode = "guide_off_panel"
+	LocksInStroke   PatternProblemCode = "locks_in_stroke"
+	NarrowWeb       PatternProblemCode = "narrow_web"
+	NecksMeet       PatternProblemCode = "necks_meet"
+	NoRoomForRunner PatternProblemCode = "no_room_for_runner"
 	NoRoomForTab    PatternProblemCode = "no_room_for_tab"
+	NoRoomForThumb  PatternProblemCode = "no_room_for_thumb"
+	OverCrease      PatternProblemCode = "over_crease"
 	SlotOffPanel    PatternProblemCode = "slot_off_panel"
+	StripTooShort   PatternProblemCode = "strip_too_short"
 	TabInsideFigure PatternProblemCode = "tab_inside_figure"
 	TabNotJoined    PatternProblemCode = "tab_not_joined"
+	WindowOffDisc   PatternProblemCode = "window_off_disc"
 )
 
 // Valid indicates whether the value is a known member of the PatternProblemCode enum.
 func (e PatternProblemCode) Valid() bool {
 	switch e {
+	case CutInGlue:
+		return true
 	case FigureInPieces:
 		return true
 	case FigureOffPanel:
 		return true
+	case GuideOffPanel:
+		return true
+	case LocksInStroke:
+		return true
+	case NarrowWeb:
+		return true
+	case NecksMeet:
+		return true
+	case NoRoomForRunner:
+		return true
 	case NoRoomForTab:
 		return true
+	case NoRoomForThumb:
+		return true
+	case OverCrease:
+		return true
 	case SlotOffPanel:
+		return true
+	case StripTooShort:
 		return true
 	case TabInsideFigure:
 		return true
 	case TabNotJoined:
+		return true
+	case WindowOffDisc:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ProjectionName.
+const (
+	Parallel    ProjectionName = "parallel"
+	Perspective ProjectionName = "perspective"
+)
+
+// Valid indicates whether the value is a known member of the ProjectionName enum.
+func (e ProjectionName) Valid() bool {
+	switch e {
+	case Parallel:
+		return true
+	case Perspective:
 		return true
 	default:
 		return false
@@ -386,6 +455,39 @@ func (e UnreachableReason) Valid() bool {
 	case LockedShut:
 		return true
 	case Singular:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ViewpointName.
+const (
+	Back   ViewpointName = "back"
+	Front  ViewpointName = "front"
+	Iso    ViewpointName = "iso"
+	Left   ViewpointName = "left"
+	Reader ViewpointName = "reader"
+	Right  ViewpointName = "right"
+	Top    ViewpointName = "top"
+)
+
+// Valid indicates whether the value is a known member of the ViewpointName enum.
+func (e ViewpointName) Valid() bool {
+	switch e {
+	case Back:
+		return true
+	case Front:
+		return true
+	case Iso:
+		return true
+	case Left:
+		return true
+	case Reader:
+		return true
+	case Right:
+		return true
+	case Top:
 		return true
 	default:
 		return false
@@ -478,6 +580,9 @@ type DesignRecord struct {
 	// Version Number of the newest version.
 	Version int64 `json:"version"`
 }
+
+// DimensionName defines model for DimensionName.
+type DimensionName string
 
 // Driver One thing moved by hand.
 type Driver struct {
@@ -933,6 +1038,9 @@ type ProblemType struct {
 	Type        string  `json:"type"`
 }
 
+// ProjectionName How depth is drawn. Left out, as suits the viewpoint.
+type ProjectionName string
+
 // Remedy One change, tried and found to cure the finding.
 type Remedy struct {
 	Changes []Change `json:"changes"`
@@ -1137,6 +1245,73 @@ type VersionRecord struct {
 	Version    int64      `json:"version"`
 }
 
+// ViewRequest A design, or the name of one of the examples, and what to do with it.
+type ViewRequest struct {
+	// Animated Let the picture move from shut to open and back, for ever; only as SVG. It has no script
+	// and stands still for readers who ask for less motion.
+	Animated *bool `json:"animated,omitempty"`
+
+	// Azimuth Instead of a viewpoint, the direction to look from, degrees from the foot towards the right page.
+	Azimuth *float64 `json:"azimuth,omitempty"`
+
+	// Background A colour, `#rgb` or `#rrggbb`. Left out, transparent.
+	Background *string `json:"background,omitempty"`
+
+	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
+	// millimetres.
+	Design Design `json:"design,omitempty"`
+
+	// Dimensions Measurements to draw into the picture. `overhang` is how far paper reaches beyond the
+	// pages, drawn where it is most.
+	Dimensions *[]DimensionName `json:"dimensions,omitempty"`
+
+	// Drivers Where drivers worked by hand are, by id: degrees, or lengths in the design's units. Those
+	// left out are at rest. The answer of solve lists a design's drivers with their ranges.
+	//
+	//
+	// Example: {"door.angle":90}
+	Drivers *DriverSettings `json:"drivers,omitempty"`
+
+	// Elevation Instead of a viewpoint, how high above the open spread to look from, degrees.
+	Elevation *float64 `json:"elevation,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
+
+	// Labels Write the name of every mechanism that can be seen.
+	Labels *bool `json:"labels,omitempty"`
+
+	// Marks Check the design too and mark the places of the findings.
+	Marks *bool `json:"marks,omitempty"`
+
+	// Moves What moves in a picture that is animated or has stages, `opening` or a driver worked by hand.
+	Moves *string `json:"moves,omitempty"`
+
+	// Opening The opening shown, degrees. Left out, five sixths of what the spread opens to. Not where
+	// the opening itself moves.
+	Opening *float64 `json:"opening,omitempty"`
+
+	// Projection How depth is drawn. Left out, as suits the viewpoint.
+	Projection *ProjectionName `json:"projection,omitempty"`
+
+	// Shadow Lay soft shadows on the pages.
+	Shadow *bool `json:"shadow,omitempty"`
+
+	// Stages Draw a row of this many pictures, from shut to open.
+	Stages *int `json:"stages,omitempty"`
+
+	// Viewpoint Where to look from; left out, the reader's place above the foot of the page. `front`,
+	// `back`, `left` and `right` are level, `top` is straight down, `iso` from the right above.
+	Viewpoint *ViewpointName `json:"viewpoint,omitempty"`
+
+	// Width Width of the picture, px; its height follows from what it shows.
+	Width *int `json:"width,omitempty"`
+}
+
+// ViewpointName Where to look from; left out, the reader's place above the foot of the page. `front`,
+// `back`, `left` and `right` are level, `top` is straight down, `iso` from the right above.
+type ViewpointName string
+
 // Where defines model for Where.
 type Where struct {
 	Panels []string `json:"panels"`
@@ -1145,14 +1320,29 @@ type Where struct {
 	Point *Point3 `json:"point,omitempty"`
 }
 
+// Animated defines model for Animated.
+type Animated = bool
+
 // Author defines model for Author.
 type Author = string
+
+// Azimuth defines model for Azimuth.
+type Azimuth = float64
+
+// Background defines model for Background.
+type Background = string
 
 // Cursor defines model for Cursor.
 type Cursor = string
 
+// DrawnDimensions defines model for DrawnDimensions.
+type DrawnDimensions = []DimensionName
+
 // DriverValues defines model for DriverValues.
 type DriverValues = []string
+
+// Elevation defines model for Elevation.
+type Elevation = float64
 
 // ExampleName defines model for ExampleName.
 type ExampleName = string
@@ -1178,11 +1368,23 @@ type IfNoneMatch = string
 // LabelHeight defines model for LabelHeight.
 type LabelHeight = float64
 
+// Labels defines model for Labels.
+type Labels = bool
+
 // Limit defines model for Limit.
 type Limit = int32
 
+// Marks defines model for Marks.
+type Marks = bool
+
 // Message defines model for Message.
 type Message = string
+
+// Moves defines model for Moves.
+type Moves = string
+
+// Opening defines model for Opening.
+type Opening = float64
 
 // Openings defines model for Openings.
 type Openings = []float64
@@ -1190,11 +1392,23 @@ type Openings = []float64
 // PartSpacing defines model for PartSpacing.
 type PartSpacing = float64
 
+// PictureWidth defines model for PictureWidth.
+type PictureWidth = int
+
+// Projection How depth is drawn. Left out, as suits the viewpoint.
+type Projection = ProjectionName
+
+// Shadow defines model for Shadow.
+type Shadow = bool
+
 // SlotGapClearance defines model for SlotGapClearance.
 type SlotGapClearance = float64
 
 // SlotLengthClearance defines model for SlotLengthClearance.
 type SlotLengthClearance = float64
+
+// StageCount defines model for StageCount.
+type StageCount = int
 
 // Steps defines model for Steps.
 type Steps = int
@@ -1207,6 +1421,10 @@ type To = float64
 
 // VersionNumber defines model for VersionNumber.
 type VersionNumber = int64
+
+// Viewpoint Where to look from; left out, the reader's place above the foot of the page. `front`,
+// `back`, `left` and `right` are level, `top` is straight down, `iso` from the right above.
+type Viewpoint = ViewpointName
 
 // NewVersion What is known of a stored design besides its document.
 type NewVersion = DesignRecord
@@ -1420,6 +1638,168 @@ type SolveVersionParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ViewVersionParams defines parameters for ViewVersion.
+type ViewVersionParams struct {
+	// Opening The opening shown, degrees. Left out, five sixths of what the spread opens to. Not where
+	// the opening itself moves.
+	Opening *Opening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
+
+	// Viewpoint Where to look from. Left out, the reader's place above the foot of the page.
+	Viewpoint *Viewpoint `form:"viewpoint,omitempty" json:"viewpoint,omitempty"`
+
+	// Azimuth Instead of a viewpoint, the direction to look from, degrees from the foot towards the right page.
+	Azimuth *Azimuth `form:"azimuth,omitempty" json:"azimuth,omitempty"`
+
+	// Elevation Instead of a viewpoint, how high above the open spread to look from, degrees.
+	Elevation *Elevation `form:"elevation,omitempty" json:"elevation,omitempty"`
+
+	// Projection How depth is drawn. Left out, as suits the viewpoint.
+	Projection *Projection `form:"projection,omitempty" json:"projection,omitempty"`
+
+	// Width Width of the picture, px; its height follows from what it shows.
+	Width *PictureWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// Background A colour, `#rgb` or `#rrggbb` (a # is sent as %23). Left out, transparent.
+	Background *Background `form:"background,omitempty" json:"background,omitempty"`
+
+	// Labels Write the name of every mechanism that can be seen.
+	Labels *Labels `form:"labels,omitempty" json:"labels,omitempty"`
+
+	// Shadow Lay soft shadows on the pages.
+	Shadow *Shadow `form:"shadow,omitempty" json:"shadow,omitempty"`
+
+	// Marks Check the design too and mark the places of the findings.
+	Marks *Marks `form:"marks,omitempty" json:"marks,omitempty"`
+
+	// Dimensions Measurements to draw into the picture, separated by commas.
+	Dimensions *DrawnDimensions `form:"dimensions,omitempty" json:"dimensions,omitempty"`
+
+	// Animated Let the picture move from shut to open and back, for ever; only as SVG. It has no script
+	// and stands still for readers who ask for less motion.
+	Animated *Animated `form:"animated,omitempty" json:"animated,omitempty"`
+
+	// Stages Draw a row of this many pictures, from shut to open.
+	Stages *StageCount `form:"stages,omitempty" json:"stages,omitempty"`
+
+	// Moves What moves in a picture that is animated or has stages, `opening` or a driver worked by hand.
+	Moves *Moves `form:"moves,omitempty" json:"moves,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ViewVersionPngParams defines parameters for ViewVersionPng.
+type ViewVersionPngParams struct {
+	// Opening The opening shown, degrees. Left out, five sixths of what the spread opens to. Not where
+	// the opening itself moves.
+	Opening *Opening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
+
+	// Viewpoint Where to look from. Left out, the reader's place above the foot of the page.
+	Viewpoint *Viewpoint `form:"viewpoint,omitempty" json:"viewpoint,omitempty"`
+
+	// Azimuth Instead of a viewpoint, the direction to look from, degrees from the foot towards the right page.
+	Azimuth *Azimuth `form:"azimuth,omitempty" json:"azimuth,omitempty"`
+
+	// Elevation Instead of a viewpoint, how high above the open spread to look from, degrees.
+	Elevation *Elevation `form:"elevation,omitempty" json:"elevation,omitempty"`
+
+	// Projection How depth is drawn. Left out, as suits the viewpoint.
+	Projection *Projection `form:"projection,omitempty" json:"projection,omitempty"`
+
+	// Width Width of the picture, px; its height follows from what it shows.
+	Width *PictureWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// Background A colour, `#rgb` or `#rrggbb` (a # is sent as %23). Left out, transparent.
+	Background *Background `form:"background,omitempty" json:"background,omitempty"`
+
+	// Labels Write the name of every mechanism that can be seen.
+	Labels *Labels `form:"labels,omitempty" json:"labels,omitempty"`
+
+	// Shadow Lay soft shadows on the pages.
+	Shadow *Shadow `form:"shadow,omitempty" json:"shadow,omitempty"`
+
+	// Marks Check the design too and mark the places of the findings.
+	Marks *Marks `form:"marks,omitempty" json:"marks,omitempty"`
+
+	// Dimensions Measurements to draw into the picture, separated by commas.
+	Dimensions *DrawnDimensions `form:"dimensions,omitempty" json:"dimensions,omitempty"`
+
+	// Animated Let the picture move from shut to open and back, for ever; only as SVG. It has no script
+	// and stands still for readers who ask for less motion.
+	Animated *Animated `form:"animated,omitempty" json:"animated,omitempty"`
+
+	// Stages Draw a row of this many pictures, from shut to open.
+	Stages *StageCount `form:"stages,omitempty" json:"stages,omitempty"`
+
+	// Moves What moves in a picture that is animated or has stages, `opening` or a driver worked by hand.
+	Moves *Moves `form:"moves,omitempty" json:"moves,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ViewVersionSvgParams defines parameters for ViewVersionSvg.
+type ViewVersionSvgParams struct {
+	// Opening The opening shown, degrees. Left out, five sixths of what the spread opens to. Not where
+	// the opening itself moves.
+	Opening *Opening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
+
+	// Viewpoint Where to look from. Left out, the reader's place above the foot of the page.
+	Viewpoint *Viewpoint `form:"viewpoint,omitempty" json:"viewpoint,omitempty"`
+
+	// Azimuth Instead of a viewpoint, the direction to look from, degrees from the foot towards the right page.
+	Azimuth *Azimuth `form:"azimuth,omitempty" json:"azimuth,omitempty"`
+
+	// Elevation Instead of a viewpoint, how high above the open spread to look from, degrees.
+	Elevation *Elevation `form:"elevation,omitempty" json:"elevation,omitempty"`
+
+	// Projection How depth is drawn. Left out, as suits the viewpoint.
+	Projection *Projection `form:"projection,omitempty" json:"projection,omitempty"`
+
+	// Width Width of the picture, px; its height follows from what it shows.
+	Width *PictureWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// Background A colour, `#rgb` or `#rrggbb` (a # is sent as %23). Left out, transparent.
+	Background *Background `form:"background,omitempty" json:"background,omitempty"`
+
+	// Labels Write the name of every mechanism that can be seen.
+	Labels *Labels `form:"labels,omitempty" json:"labels,omitempty"`
+
+	// Shadow Lay soft shadows on the pages.
+	Shadow *Shadow `form:"shadow,omitempty" json:"shadow,omitempty"`
+
+	// Marks Check the design too and mark the places of the findings.
+	Marks *Marks `form:"marks,omitempty" json:"marks,omitempty"`
+
+	// Dimensions Measurements to draw into the picture, separated by commas.
+	Dimensions *DrawnDimensions `form:"dimensions,omitempty" json:"dimensions,omitempty"`
+
+	// Animated Let the picture move from shut to open and back, for ever; only as SVG. It has no script
+	// and stands still for readers who ask for less motion.
+	Animated *Animated `form:"animated,omitempty" json:"animated,omitempty"`
+
+	// Stages Draw a row of this many pictures, from shut to open.
+	Stages *StageCount `form:"stages,omitempty" json:"stages,omitempty"`
+
+	// Moves What moves in a picture that is animated or has stages, `opening` or a driver worked by hand.
+	Moves *Moves `form:"moves,omitempty" json:"moves,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // GetExampleParams defines parameters for GetExample.
 type GetExampleParams struct {
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
@@ -1533,6 +1913,168 @@ type SolveExampleParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ViewExampleParams defines parameters for ViewExample.
+type ViewExampleParams struct {
+	// Opening The opening shown, degrees. Left out, five sixths of what the spread opens to. Not where
+	// the opening itself moves.
+	Opening *Opening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
+
+	// Viewpoint Where to look from. Left out, the reader's place above the foot of the page.
+	Viewpoint *Viewpoint `form:"viewpoint,omitempty" json:"viewpoint,omitempty"`
+
+	// Azimuth Instead of a viewpoint, the direction to look from, degrees from the foot towards the right page.
+	Azimuth *Azimuth `form:"azimuth,omitempty" json:"azimuth,omitempty"`
+
+	// Elevation Instead of a viewpoint, how high above the open spread to look from, degrees.
+	Elevation *Elevation `form:"elevation,omitempty" json:"elevation,omitempty"`
+
+	// Projection How depth is drawn. Left out, as suits the viewpoint.
+	Projection *Projection `form:"projection,omitempty" json:"projection,omitempty"`
+
+	// Width Width of the picture, px; its height follows from what it shows.
+	Width *PictureWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// Background A colour, `#rgb` or `#rrggbb` (a # is sent as %23). Left out, transparent.
+	Background *Background `form:"background,omitempty" json:"background,omitempty"`
+
+	// Labels Write the name of every mechanism that can be seen.
+	Labels *Labels `form:"labels,omitempty" json:"labels,omitempty"`
+
+	// Shadow Lay soft shadows on the pages.
+	Shadow *Shadow `form:"shadow,omitempty" json:"shadow,omitempty"`
+
+	// Marks Check the design too and mark the places of the findings.
+	Marks *Marks `form:"marks,omitempty" json:"marks,omitempty"`
+
+	// Dimensions Measurements to draw into the picture, separated by commas.
+	Dimensions *DrawnDimensions `form:"dimensions,omitempty" json:"dimensions,omitempty"`
+
+	// Animated Let the picture move from shut to open and back, for ever; only as SVG. It has no script
+	// and stands still for readers who ask for less motion.
+	Animated *Animated `form:"animated,omitempty" json:"animated,omitempty"`
+
+	// Stages Draw a row of this many pictures, from shut to open.
+	Stages *StageCount `form:"stages,omitempty" json:"stages,omitempty"`
+
+	// Moves What moves in a picture that is animated or has stages, `opening` or a driver worked by hand.
+	Moves *Moves `form:"moves,omitempty" json:"moves,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ViewExamplePngParams defines parameters for ViewExamplePng.
+type ViewExamplePngParams struct {
+	// Opening The opening shown, degrees. Left out, five sixths of what the spread opens to. Not where
+	// the opening itself moves.
+	Opening *Opening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
+
+	// Viewpoint Where to look from. Left out, the reader's place above the foot of the page.
+	Viewpoint *Viewpoint `form:"viewpoint,omitempty" json:"viewpoint,omitempty"`
+
+	// Azimuth Instead of a viewpoint, the direction to look from, degrees from the foot towards the right page.
+	Azimuth *Azimuth `form:"azimuth,omitempty" json:"azimuth,omitempty"`
+
+	// Elevation Instead of a viewpoint, how high above the open spread to look from, degrees.
+	Elevation *Elevation `form:"elevation,omitempty" json:"elevation,omitempty"`
+
+	// Projection How depth is drawn. Left out, as suits the viewpoint.
+	Projection *Projection `form:"projection,omitempty" json:"projection,omitempty"`
+
+	// Width Width of the picture, px; its height follows from what it shows.
+	Width *PictureWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// Background A colour, `#rgb` or `#rrggbb` (a # is sent as %23). Left out, transparent.
+	Background *Background `form:"background,omitempty" json:"background,omitempty"`
+
+	// Labels Write the name of every mechanism that can be seen.
+	Labels *Labels `form:"labels,omitempty" json:"labels,omitempty"`
+
+	// Shadow Lay soft shadows on the pages.
+	Shadow *Shadow `form:"shadow,omitempty" json:"shadow,omitempty"`
+
+	// Marks Check the design too and mark the places of the findings.
+	Marks *Marks `form:"marks,omitempty" json:"marks,omitempty"`
+
+	// Dimensions Measurements to draw into the picture, separated by commas.
+	Dimensions *DrawnDimensions `form:"dimensions,omitempty" json:"dimensions,omitempty"`
+
+	// Animated Let the picture move from shut to open and back, for ever; only as SVG. It has no script
+	// and stands still for readers who ask for less motion.
+	Animated *Animated `form:"animated,omitempty" json:"animated,omitempty"`
+
+	// Stages Draw a row of this many pictures, from shut to open.
+	Stages *StageCount `form:"stages,omitempty" json:"stages,omitempty"`
+
+	// Moves What moves in a picture that is animated or has stages, `opening` or a driver worked by hand.
+	Moves *Moves `form:"moves,omitempty" json:"moves,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ViewExampleSvgParams defines parameters for ViewExampleSvg.
+type ViewExampleSvgParams struct {
+	// Opening The opening shown, degrees. Left out, five sixths of what the spread opens to. Not where
+	// the opening itself moves.
+	Opening *Opening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
+
+	// Viewpoint Where to look from. Left out, the reader's place above the foot of the page.
+	Viewpoint *Viewpoint `form:"viewpoint,omitempty" json:"viewpoint,omitempty"`
+
+	// Azimuth Instead of a viewpoint, the direction to look from, degrees from the foot towards the right page.
+	Azimuth *Azimuth `form:"azimuth,omitempty" json:"azimuth,omitempty"`
+
+	// Elevation Instead of a viewpoint, how high above the open spread to look from, degrees.
+	Elevation *Elevation `form:"elevation,omitempty" json:"elevation,omitempty"`
+
+	// Projection How depth is drawn. Left out, as suits the viewpoint.
+	Projection *Projection `form:"projection,omitempty" json:"projection,omitempty"`
+
+	// Width Width of the picture, px; its height follows from what it shows.
+	Width *PictureWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// Background A colour, `#rgb` or `#rrggbb` (a # is sent as %23). Left out, transparent.
+	Background *Background `form:"background,omitempty" json:"background,omitempty"`
+
+	// Labels Write the name of every mechanism that can be seen.
+	Labels *Labels `form:"labels,omitempty" json:"labels,omitempty"`
+
+	// Shadow Lay soft shadows on the pages.
+	Shadow *Shadow `form:"shadow,omitempty" json:"shadow,omitempty"`
+
+	// Marks Check the design too and mark the places of the findings.
+	Marks *Marks `form:"marks,omitempty" json:"marks,omitempty"`
+
+	// Dimensions Measurements to draw into the picture, separated by commas.
+	Dimensions *DrawnDimensions `form:"dimensions,omitempty" json:"dimensions,omitempty"`
+
+	// Animated Let the picture move from shut to open and back, for ever; only as SVG. It has no script
+	// and stands still for readers who ask for less motion.
+	Animated *Animated `form:"animated,omitempty" json:"animated,omitempty"`
+
+	// Stages Draw a row of this many pictures, from shut to open.
+	Stages *StageCount `form:"stages,omitempty" json:"stages,omitempty"`
+
+	// Moves What moves in a picture that is animated or has stages, `opening` or a driver worked by hand.
+	Moves *Moves `form:"moves,omitempty" json:"moves,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // GetDiagramParams defines parameters for GetDiagram.
 type GetDiagramParams struct {
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
@@ -1559,6 +2101,9 @@ type MakePatternJSONRequestBody = PatternRequest
 
 // SolveJSONRequestBody defines body for Solve for application/json ContentType.
 type SolveJSONRequestBody = SolveRequest
+
+// ViewJSONRequestBody defines body for View for application/json ContentType.
+type ViewJSONRequestBody = ViewRequest
 
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
@@ -1631,6 +2176,15 @@ type ServerInterface interface {
 	// SolveVersion Where every panel of a version is
 	// (GET /v1/designs/{id}/versions/{n}/solve)
 	SolveVersion(ctx echo.Context, id Id, n VersionNumber, params SolveVersionParams) error
+	// ViewVersion A picture of the folded spread of a version, in the representation `Accept` asks for
+	// (GET /v1/designs/{id}/versions/{n}/view)
+	ViewVersion(ctx echo.Context, id Id, n VersionNumber, params ViewVersionParams) error
+	// ViewVersionPng A picture of the folded spread of a version as PNG
+	// (GET /v1/designs/{id}/versions/{n}/view.png)
+	ViewVersionPng(ctx echo.Context, id Id, n VersionNumber, params ViewVersionPngParams) error
+	// ViewVersionSvg A picture of the folded spread of a version as SVG, still or moving
+	// (GET /v1/designs/{id}/versions/{n}/view.svg)
+	ViewVersionSvg(ctx echo.Context, id Id, n VersionNumber, params ViewVersionSvgParams) error
 	// ListExamples The designs that come with the service
 	// (GET /v1/examples)
 	ListExamples(ctx echo.Context) error
@@ -1655,6 +2209,15 @@ type ServerInterface interface {
 	// SolveExample Where every panel of an example is
 	// (GET /v1/examples/{name}/solve)
 	SolveExample(ctx echo.Context, name ExampleName, params SolveExampleParams) error
+	// ViewExample A picture of the folded spread of an example, in the representation `Accept` asks for
+	// (GET /v1/examples/{name}/view)
+	ViewExample(ctx echo.Context, name ExampleName, params ViewExampleParams) error
+	// ViewExamplePng A picture of the folded spread of an example as PNG
+	// (GET /v1/examples/{name}/view.png)
+	ViewExamplePng(ctx echo.Context, name ExampleName, params ViewExamplePngParams) error
+	// ViewExampleSvg A picture of the folded spread of an example as SVG, still or moving
+	// (GET /v1/examples/{name}/view.svg)
+	ViewExampleSvg(ctx echo.Context, name ExampleName, params ViewExampleSvgParams) error
 	// ListFindings Every code a finding can have, explained
 	// (GET /v1/findings)
 	ListFindings(ctx echo.Context) error
@@ -1670,6 +2233,9 @@ type ServerInterface interface {
 	// Solve Where every panel is, at the openings asked for
 	// (POST /v1/solve)
 	Solve(ctx echo.Context) error
+	// View A picture of the folded spread, still or moving
+	// (POST /v1/view)
+	View(ctx echo.Context) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -2576,6 +3142,450 @@ func (w *ServerInterfaceWrapper) SolveVersion(ctx echo.Context) error {
 	return err
 }
 
+// ViewVersion converts echo context to params.
+func (w *ServerInterfaceWrapper) ViewVersion(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ViewVersionParams
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
+	}
+
+	// ------------- Optional query parameter "viewpoint" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "viewpoint", ctx.QueryParams(), &params.Viewpoint, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter viewpoint: %s", err))
+	}
+
+	// ------------- Optional query parameter "azimuth" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "azimuth", ctx.QueryParams(), &params.Azimuth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter azimuth: %s", err))
+	}
+
+	// ------------- Optional query parameter "elevation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "elevation", ctx.QueryParams(), &params.Elevation, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter elevation: %s", err))
+	}
+
+	// ------------- Optional query parameter "projection" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "projection", ctx.QueryParams(), &params.Projection, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter projection: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	// ------------- Optional query parameter "background" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "background", ctx.QueryParams(), &params.Background, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter background: %s", err))
+	}
+
+	// ------------- Optional query parameter "labels" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "labels", ctx.QueryParams(), &params.Labels, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter labels: %s", err))
+	}
+
+	// ------------- Optional query parameter "shadow" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "shadow", ctx.QueryParams(), &params.Shadow, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter shadow: %s", err))
+	}
+
+	// ------------- Optional query parameter "marks" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "marks", ctx.QueryParams(), &params.Marks, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter marks: %s", err))
+	}
+
+	// ------------- Optional query parameter "dimensions" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "dimensions", ctx.QueryParams(), &params.Dimensions, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dimensions: %s", err))
+	}
+
+	// ------------- Optional query parameter "animated" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "animated", ctx.QueryParams(), &params.Animated, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter animated: %s", err))
+	}
+
+	// ------------- Optional query parameter "stages" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stages", ctx.QueryParams(), &params.Stages, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stages: %s", err))
+	}
+
+	// ------------- Optional query parameter "moves" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "moves", ctx.QueryParams(), &params.Moves, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter moves: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ViewVersion(ctx, id, n, params)
+	return err
+}
+
+// ViewVersionPng converts echo context to params.
+func (w *ServerInterfaceWrapper) ViewVersionPng(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ViewVersionPngParams
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
+	}
+
+	// ------------- Optional query parameter "viewpoint" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "viewpoint", ctx.QueryParams(), &params.Viewpoint, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter viewpoint: %s", err))
+	}
+
+	// ------------- Optional query parameter "azimuth" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "azimuth", ctx.QueryParams(), &params.Azimuth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter azimuth: %s", err))
+	}
+
+	// ------------- Optional query parameter "elevation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "elevation", ctx.QueryParams(), &params.Elevation, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter elevation: %s", err))
+	}
+
+	// ------------- Optional query parameter "projection" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "projection", ctx.QueryParams(), &params.Projection, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter projection: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	// ------------- Optional query parameter "background" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "background", ctx.QueryParams(), &params.Background, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter background: %s", err))
+	}
+
+	// ------------- Optional query parameter "labels" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "labels", ctx.QueryParams(), &params.Labels, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter labels: %s", err))
+	}
+
+	// ------------- Optional query parameter "shadow" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "shadow", ctx.QueryParams(), &params.Shadow, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter shadow: %s", err))
+	}
+
+	// ------------- Optional query parameter "marks" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "marks", ctx.QueryParams(), &params.Marks, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter marks: %s", err))
+	}
+
+	// ------------- Optional query parameter "dimensions" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "dimensions", ctx.QueryParams(), &params.Dimensions, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dimensions: %s", err))
+	}
+
+	// ------------- Optional query parameter "animated" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "animated", ctx.QueryParams(), &params.Animated, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter animated: %s", err))
+	}
+
+	// ------------- Optional query parameter "stages" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stages", ctx.QueryParams(), &params.Stages, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stages: %s", err))
+	}
+
+	// ------------- Optional query parameter "moves" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "moves", ctx.QueryParams(), &params.Moves, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter moves: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ViewVersionPng(ctx, id, n, params)
+	return err
+}
+
+// ViewVersionSvg converts echo context to params.
+func (w *ServerInterfaceWrapper) ViewVersionSvg(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ViewVersionSvgParams
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
+	}
+
+	// ------------- Optional query parameter "viewpoint" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "viewpoint", ctx.QueryParams(), &params.Viewpoint, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter viewpoint: %s", err))
+	}
+
+	// ------------- Optional query parameter "azimuth" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "azimuth", ctx.QueryParams(), &params.Azimuth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter azimuth: %s", err))
+	}
+
+	// ------------- Optional query parameter "elevation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "elevation", ctx.QueryParams(), &params.Elevation, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter elevation: %s", err))
+	}
+
+	// ------------- Optional query parameter "projection" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "projection", ctx.QueryParams(), &params.Projection, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter projection: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	// ------------- Optional query parameter "background" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "background", ctx.QueryParams(), &params.Background, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter background: %s", err))
+	}
+
+	// ------------- Optional query parameter "labels" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "labels", ctx.QueryParams(), &params.Labels, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter labels: %s", err))
+	}
+
+	// ------------- Optional query parameter "shadow" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "shadow", ctx.QueryParams(), &params.Shadow, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter shadow: %s", err))
+	}
+
+	// ------------- Optional query parameter "marks" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "marks", ctx.QueryParams(), &params.Marks, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter marks: %s", err))
+	}
+
+	// ------------- Optional query parameter "dimensions" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "dimensions", ctx.QueryParams(), &params.Dimensions, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dimensions: %s", err))
+	}
+
+	// ------------- Optional query parameter "animated" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "animated", ctx.QueryParams(), &params.Animated, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter animated: %s", err))
+	}
+
+	// ------------- Optional query parameter "stages" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stages", ctx.QueryParams(), &params.Stages, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stages: %s", err))
+	}
+
+	// ------------- Optional query parameter "moves" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "moves", ctx.QueryParams(), &params.Moves, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter moves: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ViewVersionSvg(ctx, id, n, params)
+	return err
+}
+
 // ListExamples converts echo context to params.
 func (w *ServerInterfaceWrapper) ListExamples(ctx echo.Context) error {
 	var err error
@@ -2993,6 +4003,426 @@ func (w *ServerInterfaceWrapper) SolveExample(ctx echo.Context) error {
 	return err
 }
 
+// ViewExample converts echo context to params.
+func (w *ServerInterfaceWrapper) ViewExample(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ViewExampleParams
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
+	}
+
+	// ------------- Optional query parameter "viewpoint" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "viewpoint", ctx.QueryParams(), &params.Viewpoint, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter viewpoint: %s", err))
+	}
+
+	// ------------- Optional query parameter "azimuth" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "azimuth", ctx.QueryParams(), &params.Azimuth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter azimuth: %s", err))
+	}
+
+	// ------------- Optional query parameter "elevation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "elevation", ctx.QueryParams(), &params.Elevation, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter elevation: %s", err))
+	}
+
+	// ------------- Optional query parameter "projection" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "projection", ctx.QueryParams(), &params.Projection, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter projection: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	// ------------- Optional query parameter "background" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "background", ctx.QueryParams(), &params.Background, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter background: %s", err))
+	}
+
+	// ------------- Optional query parameter "labels" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "labels", ctx.QueryParams(), &params.Labels, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter labels: %s", err))
+	}
+
+	// ------------- Optional query parameter "shadow" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "shadow", ctx.QueryParams(), &params.Shadow, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter shadow: %s", err))
+	}
+
+	// ------------- Optional query parameter "marks" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "marks", ctx.QueryParams(), &params.Marks, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter marks: %s", err))
+	}
+
+	// ------------- Optional query parameter "dimensions" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "dimensions", ctx.QueryParams(), &params.Dimensions, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dimensions: %s", err))
+	}
+
+	// ------------- Optional query parameter "animated" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "animated", ctx.QueryParams(), &params.Animated, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter animated: %s", err))
+	}
+
+	// ------------- Optional query parameter "stages" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stages", ctx.QueryParams(), &params.Stages, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stages: %s", err))
+	}
+
+	// ------------- Optional query parameter "moves" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "moves", ctx.QueryParams(), &params.Moves, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter moves: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ViewExample(ctx, name, params)
+	return err
+}
+
+// ViewExamplePng converts echo context to params.
+func (w *ServerInterfaceWrapper) ViewExamplePng(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ViewExamplePngParams
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
+	}
+
+	// ------------- Optional query parameter "viewpoint" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "viewpoint", ctx.QueryParams(), &params.Viewpoint, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter viewpoint: %s", err))
+	}
+
+	// ------------- Optional query parameter "azimuth" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "azimuth", ctx.QueryParams(), &params.Azimuth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter azimuth: %s", err))
+	}
+
+	// ------------- Optional query parameter "elevation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "elevation", ctx.QueryParams(), &params.Elevation, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter elevation: %s", err))
+	}
+
+	// ------------- Optional query parameter "projection" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "projection", ctx.QueryParams(), &params.Projection, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter projection: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	// ------------- Optional query parameter "background" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "background", ctx.QueryParams(), &params.Background, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter background: %s", err))
+	}
+
+	// ------------- Optional query parameter "labels" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "labels", ctx.QueryParams(), &params.Labels, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter labels: %s", err))
+	}
+
+	// ------------- Optional query parameter "shadow" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "shadow", ctx.QueryParams(), &params.Shadow, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter shadow: %s", err))
+	}
+
+	// ------------- Optional query parameter "marks" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "marks", ctx.QueryParams(), &params.Marks, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter marks: %s", err))
+	}
+
+	// ------------- Optional query parameter "dimensions" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "dimensions", ctx.QueryParams(), &params.Dimensions, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dimensions: %s", err))
+	}
+
+	// ------------- Optional query parameter "animated" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "animated", ctx.QueryParams(), &params.Animated, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter animated: %s", err))
+	}
+
+	// ------------- Optional query parameter "stages" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stages", ctx.QueryParams(), &params.Stages, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stages: %s", err))
+	}
+
+	// ------------- Optional query parameter "moves" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "moves", ctx.QueryParams(), &params.Moves, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter moves: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ViewExamplePng(ctx, name, params)
+	return err
+}
+
+// ViewExampleSvg converts echo context to params.
+func (w *ServerInterfaceWrapper) ViewExampleSvg(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ViewExampleSvgParams
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
+	}
+
+	// ------------- Optional query parameter "viewpoint" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "viewpoint", ctx.QueryParams(), &params.Viewpoint, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter viewpoint: %s", err))
+	}
+
+	// ------------- Optional query parameter "azimuth" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "azimuth", ctx.QueryParams(), &params.Azimuth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter azimuth: %s", err))
+	}
+
+	// ------------- Optional query parameter "elevation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "elevation", ctx.QueryParams(), &params.Elevation, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter elevation: %s", err))
+	}
+
+	// ------------- Optional query parameter "projection" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "projection", ctx.QueryParams(), &params.Projection, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter projection: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	// ------------- Optional query parameter "background" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "background", ctx.QueryParams(), &params.Background, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter background: %s", err))
+	}
+
+	// ------------- Optional query parameter "labels" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "labels", ctx.QueryParams(), &params.Labels, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter labels: %s", err))
+	}
+
+	// ------------- Optional query parameter "shadow" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "shadow", ctx.QueryParams(), &params.Shadow, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter shadow: %s", err))
+	}
+
+	// ------------- Optional query parameter "marks" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "marks", ctx.QueryParams(), &params.Marks, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter marks: %s", err))
+	}
+
+	// ------------- Optional query parameter "dimensions" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "dimensions", ctx.QueryParams(), &params.Dimensions, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dimensions: %s", err))
+	}
+
+	// ------------- Optional query parameter "animated" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "animated", ctx.QueryParams(), &params.Animated, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter animated: %s", err))
+	}
+
+	// ------------- Optional query parameter "stages" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stages", ctx.QueryParams(), &params.Stages, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stages: %s", err))
+	}
+
+	// ------------- Optional query parameter "moves" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "moves", ctx.QueryParams(), &params.Moves, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter moves: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ViewExampleSvg(ctx, name, params)
+	return err
+}
+
 // ListFindings converts echo context to params.
 func (w *ServerInterfaceWrapper) ListFindings(ctx echo.Context) error {
 	var err error
@@ -3062,6 +4492,15 @@ func (w *ServerInterfaceWrapper) Solve(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.Solve(ctx)
+	return err
+}
+
+// View converts echo context to params.
+func (w *ServerInterfaceWrapper) View(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.View(ctx)
 	return err
 }
 
@@ -3135,6 +4574,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern.json", wrapper.PatternVersionJson, options.OperationMiddlewares["patternVersionJson"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern.svg", wrapper.PatternVersionSvg, options.OperationMiddlewares["patternVersionSvg"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/solve", wrapper.SolveVersion, options.OperationMiddlewares["solveVersion"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/view", wrapper.ViewVersion, options.OperationMiddlewares["viewVersion"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/view.png", wrapper.ViewVersionPng, options.OperationMiddlewares["viewVersionPng"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/view.svg", wrapper.ViewVersionSvg, options.OperationMiddlewares["viewVersionSvg"]...)
 	router.GET(options.BaseURL+"/v1/examples", wrapper.ListExamples, options.OperationMiddlewares["listExamples"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name", wrapper.GetExample, options.OperationMiddlewares["getExample"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/check", wrapper.CheckExample, options.OperationMiddlewares["checkExample"]...)
@@ -3143,11 +4585,15 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern.json", wrapper.PatternExampleJson, options.OperationMiddlewares["patternExampleJson"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern.svg", wrapper.PatternExampleSvg, options.OperationMiddlewares["patternExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/solve", wrapper.SolveExample, options.OperationMiddlewares["solveExample"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/view", wrapper.ViewExample, options.OperationMiddlewares["viewExample"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/view.png", wrapper.ViewExamplePng, options.OperationMiddlewares["viewExamplePng"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/view.svg", wrapper.ViewExampleSvg, options.OperationMiddlewares["viewExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/findings", wrapper.ListFindings, options.OperationMiddlewares["listFindings"]...)
 	router.GET(options.BaseURL+"/v1/mechanisms", wrapper.ListMechanisms, options.OperationMiddlewares["listMechanisms"]...)
 	router.GET(options.BaseURL+"/v1/mechanisms/:kind/diagram.svg", wrapper.GetDiagram, options.OperationMiddlewares["getDiagram"]...)
 	router.POST(options.BaseURL+"/v1/pattern", wrapper.MakePattern, options.OperationMiddlewares["makePattern"]...)
 	router.POST(options.BaseURL+"/v1/solve", wrapper.Solve, options.OperationMiddlewares["solve"]...)
+	router.POST(options.BaseURL+"/v1/view", wrapper.View, options.OperationMiddlewares["view"]...)
 
 }
 
@@ -3215,6 +4661,18 @@ type PatternFileJSONResponse struct {
 	Headers PatternFileResponseHeaders
 }
 
+type PngPictureResponseHeaders struct {
+	CacheControl       *string
+	ContentDisposition *string
+	ETag               *string
+}
+type PngPictureImagepngResponse struct {
+	Body io.Reader
+
+	Headers       PngPictureResponseHeaders
+	ContentLength int64
+}
+
 type ReportResponseHeaders struct {
 	CacheControl *string
 	ETag         *string
@@ -3255,6 +4713,23 @@ type SvgPictureImagesvgXmlResponse struct {
 	Body io.Reader
 
 	Headers       SvgPictureResponseHeaders
+	ContentLength int64
+}
+
+type ViewResponseHeaders struct {
+	CacheControl *string
+	ETag         *string
+}
+type ViewImagepngResponse struct {
+	Body io.Reader
+
+	Headers       ViewResponseHeaders
+	ContentLength int64
+}
+type ViewImagesvgXmlResponse struct {
+	Body io.Reader
+
+	Headers       ViewResponseHeaders
 	ContentLength int64
 }
 
@@ -4113,6 +5588,170 @@ func (response SolveVersion304Response) VisitSolveVersionResponse(w http.Respons
 	return nil
 }
 
+type ViewVersionRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params ViewVersionParams
+}
+
+type ViewVersionResponseObject interface {
+	VisitViewVersionResponse(w http.ResponseWriter) error
+}
+
+type ViewVersion200ImagepngResponse struct{ ViewImagepngResponse }
+
+func (response ViewVersion200ImagepngResponse) VisitViewVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ViewVersion200ImagesvgXmlResponse struct{ ViewImagesvgXmlResponse }
+
+func (response ViewVersion200ImagesvgXmlResponse) VisitViewVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ViewVersion304Response = NotModifiedResponse
+
+func (response ViewVersion304Response) VisitViewVersionResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ViewVersionPngRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params ViewVersionPngParams
+}
+
+type ViewVersionPngResponseObject interface {
+	VisitViewVersionPngResponse(w http.ResponseWriter) error
+}
+
+type ViewVersionPng200ImagepngResponse struct{ PngPictureImagepngResponse }
+
+func (response ViewVersionPng200ImagepngResponse) VisitViewVersionPngResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ViewVersionPng304Response = NotModifiedResponse
+
+func (response ViewVersionPng304Response) VisitViewVersionPngResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ViewVersionSvgRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params ViewVersionSvgParams
+}
+
+type ViewVersionSvgResponseObject interface {
+	VisitViewVersionSvgResponse(w http.ResponseWriter) error
+}
+
+type ViewVersionSvg200ImagesvgXmlResponse struct{ SvgPictureImagesvgXmlResponse }
+
+func (response ViewVersionSvg200ImagesvgXmlResponse) VisitViewVersionSvgResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ViewVersionSvg304Response = NotModifiedResponse
+
+func (response ViewVersionSvg304Response) VisitViewVersionSvgResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
 type ListExamplesRequestObject struct {
 }
 
@@ -4497,6 +6136,167 @@ func (response SolveExample304Response) VisitSolveExampleResponse(w http.Respons
 	return nil
 }
 
+type ViewExampleRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params ViewExampleParams
+}
+
+type ViewExampleResponseObject interface {
+	VisitViewExampleResponse(w http.ResponseWriter) error
+}
+
+type ViewExample200ImagepngResponse struct{ ViewImagepngResponse }
+
+func (response ViewExample200ImagepngResponse) VisitViewExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ViewExample200ImagesvgXmlResponse struct{ ViewImagesvgXmlResponse }
+
+func (response ViewExample200ImagesvgXmlResponse) VisitViewExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ViewExample304Response = NotModifiedResponse
+
+func (response ViewExample304Response) VisitViewExampleResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ViewExamplePngRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params ViewExamplePngParams
+}
+
+type ViewExamplePngResponseObject interface {
+	VisitViewExamplePngResponse(w http.ResponseWriter) error
+}
+
+type ViewExamplePng200ImagepngResponse struct{ PngPictureImagepngResponse }
+
+func (response ViewExamplePng200ImagepngResponse) VisitViewExamplePngResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ViewExamplePng304Response = NotModifiedResponse
+
+func (response ViewExamplePng304Response) VisitViewExamplePngResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ViewExampleSvgRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params ViewExampleSvgParams
+}
+
+type ViewExampleSvgResponseObject interface {
+	VisitViewExampleSvgResponse(w http.ResponseWriter) error
+}
+
+type ViewExampleSvg200ImagesvgXmlResponse struct{ SvgPictureImagesvgXmlResponse }
+
+func (response ViewExampleSvg200ImagesvgXmlResponse) VisitViewExampleSvgResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ViewExampleSvg304Response = NotModifiedResponse
+
+func (response ViewExampleSvg304Response) VisitViewExampleSvgResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
 type ListFindingsRequestObject struct {
 }
 
@@ -4686,6 +6486,60 @@ func (response Solve200JSONResponse) VisitSolveResponse(w http.ResponseWriter) e
 	return err
 }
 
+type ViewRequestObject struct {
+	Body *ViewJSONRequestBody
+}
+
+type ViewResponseObject interface {
+	VisitViewResponse(w http.ResponseWriter) error
+}
+
+type View200ImagepngResponse struct{ ViewImagepngResponse }
+
+func (response View200ImagepngResponse) VisitViewResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type View200ImagesvgXmlResponse struct{ ViewImagesvgXmlResponse }
+
+func (response View200ImagesvgXmlResponse) VisitViewResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 // StrictServerInterface represents all server handlers.
 type StrictServerInterface interface {
 	// GetService What this is and where to go from here
@@ -4757,6 +6611,15 @@ type StrictServerInterface interface {
 	// SolveVersion Where every panel of a version is
 	// (GET /v1/designs/{id}/versions/{n}/solve)
 	SolveVersion(ctx context.Context, request SolveVersionRequestObject) (SolveVersionResponseObject, error)
+	// ViewVersion A picture of the folded spread of a version, in the representation `Accept` asks for
+	// (GET /v1/designs/{id}/versions/{n}/view)
+	ViewVersion(ctx context.Context, request ViewVersionRequestObject) (ViewVersionResponseObject, error)
+	// ViewVersionPng A picture of the folded spread of a version as PNG
+	// (GET /v1/designs/{id}/versions/{n}/view.png)
+	ViewVersionPng(ctx context.Context, request ViewVersionPngRequestObject) (ViewVersionPngResponseObject, error)
+	// ViewVersionSvg A picture of the folded spread of a version as SVG, still or moving
+	// (GET /v1/designs/{id}/versions/{n}/view.svg)
+	ViewVersionSvg(ctx context.Context, request ViewVersionSvgRequestObject) (ViewVersionSvgResponseObject, error)
 	// ListExamples The designs that come with the service
 	// (GET /v1/examples)
 	ListExamples(ctx context.Context, request ListExamplesRequestObject) (ListExamplesResponseObject, error)
@@ -4781,6 +6644,15 @@ type StrictServerInterface interface {
 	// SolveExample Where every panel of an example is
 	// (GET /v1/examples/{name}/solve)
 	SolveExample(ctx context.Context, request SolveExampleRequestObject) (SolveExampleResponseObject, error)
+	// ViewExample A picture of the folded spread of an example, in the representation `Accept` asks for
+	// (GET /v1/examples/{name}/view)
+	ViewExample(ctx context.Context, request ViewExampleRequestObject) (ViewExampleResponseObject, error)
+	// ViewExamplePng A picture of the folded spread of an example as PNG
+	// (GET /v1/examples/{name}/view.png)
+	ViewExamplePng(ctx context.Context, request ViewExamplePngRequestObject) (ViewExamplePngResponseObject, error)
+	// ViewExampleSvg A picture of the folded spread of an example as SVG, still or moving
+	// (GET /v1/examples/{name}/view.svg)
+	ViewExampleSvg(ctx context.Context, request ViewExampleSvgRequestObject) (ViewExampleSvgResponseObject, error)
 	// ListFindings Every code a finding can have, explained
 	// (GET /v1/findings)
 	ListFindings(ctx context.Context, request ListFindingsRequestObject) (ListFindingsResponseObject, error)
@@ -4796,6 +6668,9 @@ type StrictServerInterface interface {
 	// Solve Where every panel is, at the openings asked for
 	// (POST /v1/solve)
 	Solve(ctx context.Context, request SolveRequestObject) (SolveResponseObject, error)
+	// View A picture of the folded spread, still or moving
+	// (POST /v1/view)
+	View(ctx context.Context, request ViewRequestObject) (ViewResponseObject, error)
 }
 
 type StrictHandlerFunc func(ctx echo.Context, request any) (any, error)
@@ -5511,6 +7386,87 @@ func (sh *strictHandler) SolveVersion(ctx echo.Context, id Id, n VersionNumber, 
 	return nil
 }
 
+// ViewVersion operation middleware
+func (sh *strictHandler) ViewVersion(ctx echo.Context, id Id, n VersionNumber, params ViewVersionParams) error {
+	var request ViewVersionRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ViewVersion(ctx.Request().Context(), request.(ViewVersionRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ViewVersion")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ViewVersionResponseObject); ok {
+		return validResponse.VisitViewVersionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ViewVersionPng operation middleware
+func (sh *strictHandler) ViewVersionPng(ctx echo.Context, id Id, n VersionNumber, params ViewVersionPngParams) error {
+	var request ViewVersionPngRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ViewVersionPng(ctx.Request().Context(), request.(ViewVersionPngRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ViewVersionPng")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ViewVersionPngResponseObject); ok {
+		return validResponse.VisitViewVersionPngResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ViewVersionSvg operation middleware
+func (sh *strictHandler) ViewVersionSvg(ctx echo.Context, id Id, n VersionNumber, params ViewVersionSvgParams) error {
+	var request ViewVersionSvgRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ViewVersionSvg(ctx.Request().Context(), request.(ViewVersionSvgRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ViewVersionSvg")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ViewVersionSvgResponseObject); ok {
+		return validResponse.VisitViewVersionSvgResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListExamples operation middleware
 func (sh *strictHandler) ListExamples(ctx echo.Context) error {
 	var request ListExamplesRequestObject
@@ -5716,6 +7672,84 @@ func (sh *strictHandler) SolveExample(ctx echo.Context, name ExampleName, params
 	return nil
 }
 
+// ViewExample operation middleware
+func (sh *strictHandler) ViewExample(ctx echo.Context, name ExampleName, params ViewExampleParams) error {
+	var request ViewExampleRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ViewExample(ctx.Request().Context(), request.(ViewExampleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ViewExample")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ViewExampleResponseObject); ok {
+		return validResponse.VisitViewExampleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ViewExamplePng operation middleware
+func (sh *strictHandler) ViewExamplePng(ctx echo.Context, name ExampleName, params ViewExamplePngParams) error {
+	var request ViewExamplePngRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ViewExamplePng(ctx.Request().Context(), request.(ViewExamplePngRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ViewExamplePng")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ViewExamplePngResponseObject); ok {
+		return validResponse.VisitViewExamplePngResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ViewExampleSvg operation middleware
+func (sh *strictHandler) ViewExampleSvg(ctx echo.Context, name ExampleName, params ViewExampleSvgParams) error {
+	var request ViewExampleSvgRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ViewExampleSvg(ctx.Request().Context(), request.(ViewExampleSvgRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ViewExampleSvg")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ViewExampleSvgResponseObject); ok {
+		return validResponse.VisitViewExampleSvgResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListFindings operation middleware
 func (sh *strictHandler) ListFindings(ctx echo.Context) error {
 	var request ListFindingsRequestObject
@@ -5874,6 +7908,52 @@ func (sh *strictHandler) Solve(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(SolveResponseObject); ok {
 		return validResponse.VisitSolveResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// View operation middleware
+func (sh *strictHandler) View(ctx echo.Context) error {
+	var request ViewRequestObject
+
+	var body ViewJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.View(ctx.Request().Context(), request.(ViewRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "View")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ViewResponseObject); ok {
+		return validResponse.VisitViewResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

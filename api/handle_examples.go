@@ -80,17 +80,17 @@ func (s *Server) PatternExample(ctx context.Context, request PatternExampleReque
 
 // PatternExampleJson answers GET /v1/examples/{name}/pattern.json.
 func (s *Server) PatternExampleJson(ctx context.Context, request PatternExampleJsonRequestObject) (PatternExampleJsonResponseObject, error) {
-	return s.asFile(request.Name)(s.examplePattern(ctx, request.Name, MediaJSON, PatternExampleParams(request.Params)))
+	return s.asFile(request.Name, patternFile)(s.examplePattern(ctx, request.Name, MediaJSON, PatternExampleParams(request.Params)))
 }
 
 // PatternExampleSvg answers GET /v1/examples/{name}/pattern.svg.
 func (s *Server) PatternExampleSvg(ctx context.Context, request PatternExampleSvgRequestObject) (PatternExampleSvgResponseObject, error) {
-	return s.asFile(request.Name)(s.examplePattern(ctx, request.Name, MediaSVG, PatternExampleParams(request.Params)))
+	return s.asFile(request.Name, patternFile)(s.examplePattern(ctx, request.Name, MediaSVG, PatternExampleParams(request.Params)))
 }
 
 // PatternExampleDxf answers GET /v1/examples/{name}/pattern.dxf.
 func (s *Server) PatternExampleDxf(ctx context.Context, request PatternExampleDxfRequestObject) (PatternExampleDxfResponseObject, error) {
-	return s.asFile(request.Name)(s.examplePattern(ctx, request.Name, MediaDXF, PatternExampleParams(request.Params)))
+	return s.asFile(request.Name, patternFile)(s.examplePattern(ctx, request.Name, MediaDXF, PatternExampleParams(request.Params)))
 }
 
 func (s *Server) examplePattern(ctx context.Context, name, media string, q PatternExampleParams) (*answer, error) {

@@ -89,12 +89,6 @@ func (s *Server) patternIn(ctx context.Context, media string, doc *Document, opt
 	return newAnswer(http.StatusOK, media, body).with("Cache-Control", cacheAskEach), nil
 }
 
-func (s *Server) picture(ctx context.Context, doc *Document, options ViewOptions, media string, where optionPlace) (*answer, error) {
-	body, err := s.pipeline.View(ctx, doc, options, media)
-	if err != nil {
-		return nil, where.fault(err)
-	}
-	return newAnswer(http.StatusOK, media, body).with("Cache-Control", cacheAskEach), nil
-}
-
 func orTrue(b *bool) bool { return b == nil || *b }
+
+func orFalse(b *bool) bool { return b != nil && *b }

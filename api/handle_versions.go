@@ -43,19 +43,19 @@ func (s *Server) PatternVersion(ctx context.Context, request PatternVersionReque
 // PatternVersionJson answers GET /v1/designs/{id}/versions/{n}/pattern.json.
 func (s *Server) PatternVersionJson(ctx context.Context, request PatternVersionJsonRequestObject) (PatternVersionJsonResponseObject, error) {
 	a, title, err := s.versionPattern(ctx, request.Id, request.N, MediaJSON, PatternVersionParams(request.Params))
-	return s.asFile(title)(a, err)
+	return s.asFile(title, patternFile)(a, err)
 }
 
 // PatternVersionSvg answers GET /v1/designs/{id}/versions/{n}/pattern.svg.
 func (s *Server) PatternVersionSvg(ctx context.Context, request PatternVersionSvgRequestObject) (PatternVersionSvgResponseObject, error) {
 	a, title, err := s.versionPattern(ctx, request.Id, request.N, MediaSVG, PatternVersionParams(request.Params))
-	return s.asFile(title)(a, err)
+	return s.asFile(title, patternFile)(a, err)
 }
 
 // PatternVersionDxf answers GET /v1/designs/{id}/versions/{n}/pattern.dxf.
 func (s *Server) PatternVersionDxf(ctx context.Context, request PatternVersionDxfRequestObject) (PatternVersionDxfResponseObject, error) {
 	a, title, err := s.versionPattern(ctx, request.Id, request.N, MediaDXF, PatternVersionParams(request.Params))
-	return s.asFile(title)(a, err)
+	return s.asFile(title, patternFile)(a, err)
 }
 
 func (s *Server) versionPattern(ctx context.Context, id string, n VersionNumber, media string, q PatternVersionParams) (a *answer, title string, err error) {

@@ -70,15 +70,25 @@ func newOperation(route *routers.Route) (*operation, error) {
 	return o, nil
 }
 
-// mediaTypes lists JSON first, for clients that do not choose.
+// preferred are the media types for clients that do not choose, the first that
+// is offered.
+var preferred = []string{MediaJSON, MediaSVG}
+
+// mediaTypes lists what is preferred first.
 func mediaTypes(content openapi3.Content) []string {
 	list := make([]string, 0, len(content))
 	for media := range content {
 		list = append(list, media)
 	}
+	rank := func(media string) int {
+		if i := slices.Index(preferred, media); i >= 0 {
+			return i
+		}
+		return len(preferred)
+	}
 	sort.Slice(list, func(i, j int) bool {
-		if (list[i] == MediaJSON) != (list[j] == MediaJSON) {
-			return list[i] == MediaJSON
+		if a, b := rank(list[i]), rank(list[j]); a != b {
+			return a < b
 		}
 		return list[i] < list[j]
 	})

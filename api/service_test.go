@@ -104,7 +104,7 @@ var loadContract = sync.OnceValues(func() (*fullContract, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, media := range []string{MediaSVG, MediaDXF} {
+	for _, media := range []string{MediaSVG, MediaDXF, MediaPNG} {
 		openapi3filter.RegisterBodyDecoder(media, openapi3filter.FileBodyDecoder)
 	}
 	c := &fullContract{}

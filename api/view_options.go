@@ -13,7 +13,7 @@ import (
 // ViewOptions say what a picture shows and how. Angles are in degrees, values
 // of drivers in degrees or the design's units; nil is the default.
 type ViewOptions struct {
-	Opening            *float64 // left out, three quarters of what the spread opens to
+	Opening            *float64 // left out, viewShare of what the spread opens to
 	Drivers            []DriverSetting
 	Viewpoint          string
 	Azimuth, Elevation *float64 // instead of a named viewpoint
@@ -32,12 +32,9 @@ type ViewOptions struct {
 
 // viewShare is how far a spread is opened for a picture, of what it opens to:
 // wide enough to see into, and still plainly folded.
-const viewShare = 0.75
+const viewShare = 5.0 / 6
 
-const (
-	defaultStages = 5
-	maxStages     = 12
-)
+const maxStages = 12
 
 // camera places the eye.
 func (o *ViewOptions) camera() (view.Camera, error) {

@@ -252,8 +252,10 @@ func TestMake(t *testing.T) {
 	if _, body := fetch(t, s.url+"/v1/examples/harbour/solve?openings=0,90,180"); body != string(read("solve.json")) {
 		t.Error("solve.json is not what the service answers")
 	}
-	if _, body := fetch(t, s.url+"/v1/examples/harbour/pattern.svg"); body != string(read("pattern.svg")) {
-		t.Error("pattern.svg is not what the service answers")
+	for _, name := range []string{"pattern.svg", "pattern.dxf", "view.svg", "view.png"} {
+		if _, body := fetch(t, s.url+"/v1/examples/harbour/"+name); body != string(read(name)) {
+			t.Errorf("%s is not what the service answers", name)
+		}
 	}
 }
 
@@ -332,5 +334,27 @@ func TestUserDataDir(t *testing.T) {
 		if got, err := userDataDir(); err != nil || got != want {
 			t.Errorf("%q: %s %v, want %s", set, got, err, want)
 		}
+	}
+}
+
+// The picture in the readme is what the command makes today:
+//
+//	go run ./cmd/foldwright make testdata/designs/harbour.json --out DIR
+//	cp DIR/view.svg testdata/pictures/harbour.svg
+func TestReadmePictureIsCurrent(t *testing.T) {
+	dir := t.TempDir()
+	if code, _, errs := runOnce(t, "make", "../../testdata/designs/harbour.json", "--out", dir, "--openings", "0"); code != exitOK {
+		t.Fatalf("exit code %d: %s", code, errs)
+	}
+	made, err := os.ReadFile(filepath.Join(dir, "view.svg"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept, err := os.ReadFile("../../testdata/pictures/harbour.svg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(made, kept) {
+		t.Error("testdata/pictures/harbour.svg is not what make draws; see above for how to draw it again")
 	}
 }

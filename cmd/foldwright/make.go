@@ -83,6 +83,15 @@ func (c *makeCommand) files(ctx context.Context, p *api.Pipeline, doc *api.Docum
 		}
 		files = append(files, file{drawing.name, data})
 	}
+	for _, picture := range []struct{ name, media string }{
+		{"view.svg", api.MediaSVG}, {"view.png", api.MediaPNG},
+	} {
+		data, err := p.View(ctx, doc, api.ViewOptions{}, picture.media)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, file{picture.name, data})
+	}
 	return files, nil
 }
 
