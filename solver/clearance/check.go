@@ -10,27 +10,64 @@ import (
 
 // Check judges the whole design and seeks a remedy for each finding.
 func Check(a *kinematics.Assembly) []Finding {
-	x := examine(a, nil)
+	x := examine(a, nil, everything)
+	effort := &effort{left: allEffort}
 	for i := range x.findings {
-		x.seekRemedy(&x.findings[i])
+		x.seekRemedy(&x.findings[i], effort)
 	}
 	return x.findings
 }
 
-// examine runs every check on the included mechanisms (nil: all), without
+// checks is a set of the checks an exam runs.
+type checks uint8
+
+const (
+	reachChecks checks = 1 << iota
+	shutChecks
+	stripChecks
+	singularChecks
+	// coarse leaves the ends of intervals at the openings looked at.
+	coarse
+
+	everything = reachChecks | shutChecks | stripChecks | singularChecks
+)
+
+// checks are those that can find the code, and what they depend on.
+func (c Code) checks() checks {
+	switch c {
+	case OutsidePageWhenShut, InsideMargin, EndsMeet:
+		return shutChecks
+	case CannotShut, NotFlatWhenShut:
+		return reachChecks | shutChecks
+	case TravelNotReached, StripCollides, AnchorOffPage:
+		return reachChecks | shutChecks | stripChecks
+	default:
+		return everything
+	}
+}
+
+// examine runs the wanted checks on the included mechanisms (nil: all), without
 // remedies. Findings come in the order of the mechanisms, then of the
 // catalogue.
-func examine(a *kinematics.Assembly, include []bool) *exam {
+func examine(a *kinematics.Assembly, include []bool, wanted checks) *exam {
 	x := &exam{
-		Assembly: a, d: a.Design, include: include, pose: a.NewPose(),
+		Assembly: a, d: a.Design, include: include, pose: a.NewPose(), coarse: wanted&coarse != 0,
 		shutJudged: make([]bool, len(a.Design.Mechanisms)),
 		openJudged: make([]bool, len(a.Design.Mechanisms)),
 	}
-	x.checkReach()
-	x.checkShut()
-	x.checkEnds()
-	x.checkStrips()
-	x.checkSingular()
+	if wanted&reachChecks != 0 {
+		x.checkReach()
+	}
+	if wanted&shutChecks != 0 {
+		x.checkShut()
+		x.checkEnds()
+	}
+	if wanted&stripChecks != 0 {
+		x.checkStrips()
+	}
+	if wanted&singularChecks != 0 {
+		x.checkSingular()
+	}
 	sort.SliceStable(x.findings, func(i, j int) bool {
 		f, g := &x.findings[i], &x.findings[j]
 		if f.mechanism != g.mechanism {
@@ -52,6 +89,7 @@ type exam struct {
 	d        *design.Design
 	include  []bool
 	pose     *kinematics.Pose
+	coarse   bool
 	findings []Finding
 
 	rate         *kinematics.Rate

@@ -177,7 +177,7 @@ func requireCure(t *testing.T, d *design.Design, f Finding) {
 	if f.Remedy == nil {
 		t.Fatalf("no remedy for: %s", f.Message)
 	}
-	before := examine(kinematics.Compile(d), nil)
+	before := examine(kinematics.Compile(d), nil, everything)
 	for _, g := range check(applied(t, d, f.Remedy)) {
 		if g.Code == f.Code && g.mechanism == f.mechanism {
 			t.Errorf("%q leaves %q (was %q)", f.Remedy.Text, g.Message, f.Message)

@@ -11,7 +11,7 @@ type Finding struct {
 	At       Interval
 	Amount   Amount
 	Where    Where
-	Remedy   *Remedy // nil when no single change was found
+	Remedy   *Remedy // nil when no change was found within the effort allowed
 
 	mechanism int
 }

@@ -158,7 +158,8 @@ func reachKnobs(d *design.Design, i int) []knob {
 // same to what it stands on; then enlarge the page.
 func boundsKnobs(d *design.Design, i int, code Code) []knob {
 	var list []knob
-	for _, at := range withHosts(d, i) {
+	near := withHosts(d, i)
+	for _, at := range near[:min(len(near), generationsTried)] {
 		shrink, move := shrinkKnobs(d, at), moveKnobs(d, at)
 		list = append(append(list, shrink...), move...)
 		for _, m := range move {
@@ -175,6 +176,10 @@ func boundsKnobs(d *design.Design, i int, code Code) []knob {
 	}
 	return list
 }
+
+// generationsTried is how far down the hosts of a mechanism are changed for its
+// sake; further down the change is felt all over the spread.
+const generationsTried = 3
 
 // withHosts lists a mechanism and what it stands on, nearest first.
 func withHosts(d *design.Design, i int) []int {

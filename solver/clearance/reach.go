@@ -81,6 +81,9 @@ func (x *exam) poseAt(opening float64) {
 
 // boundary finds where mechanism i changes between reached and locked.
 func (x *exam) boundary(i int, lo, hi float64) float64 {
+	if x.coarse {
+		return hi
+	}
 	reachedAt := func(opening float64) bool {
 		x.poseAt(opening)
 		return x.pose.Reach[i] == kinematics.Reached

@@ -28,32 +28,64 @@ type turn struct {
 // seekRemedy tries the knobs for the finding in order of preference and keeps
 // the first that cures it without any new error. Failing that, it keeps the
 // first after which only faults come to light that this one was hiding.
-func (x *exam) seekRemedy(f *Finding) {
+func (x *exam) seekRemedy(f *Finding, effort *effort) {
 	f.Pointer = fmt.Sprintf("/mechanisms/%d", f.mechanism)
-	knobs := knobsFor(x.d, f)
-	for _, allowHidden := range []bool{false, true} {
-		t := &trial{before: x, d: x.d, finding: f, allowHidden: allowHidden}
-		for _, k := range knobs {
-			changes := t.cure(k)
-			if changes == nil {
-				continue
-			}
-			f.Remedy = &Remedy{Text: remedyText(x.d, k, changes), Changes: changes}
-			if strings.HasPrefix(changes[0].Pointer, f.Pointer+"/") {
-				f.Pointer = changes[0].Pointer
-			}
-			return
+	t := &trial{before: x, d: x.d, finding: f, effort: effort}
+	var best *Remedy
+	for _, k := range knobsFor(x.d, f) {
+		if effort.left <= 0 {
+			break
+		}
+		changes, outcome := t.cure(k)
+		if outcome == cured || outcome == bares && best == nil {
+			best = &Remedy{Text: remedyText(x.d, k, changes), Changes: changes}
+		}
+		if outcome == cured {
+			break
 		}
 	}
+	if f.Remedy = best; best != nil && strings.HasPrefix(best.Changes[0].Pointer, f.Pointer+"/") {
+		f.Pointer = best.Changes[0].Pointer
+	}
+}
+
+// effort bounds the search for remedies in one design, so that a design with
+// hundreds of faults in one another's way is still answered in about a second.
+// It counts mechanisms examined.
+type effort struct{ left int }
+
+const (
+	// allEffort is worth about a second: examining one mechanism, compiling
+	// included, takes some 15 µs, and fullExam times that for every check.
+	allEffort = 60_000
+	fullExam  = 4
+)
+
+// spend takes the cost of an exam off what is left.
+func (e *effort) spend(mechanisms int, all bool) bool {
+	if all {
+		mechanisms *= fullExam
+	}
+	e.left -= mechanisms
+	return e.left > 0
 }
 
 // trial makes changes to copies of a design and checks them again.
 type trial struct {
-	before      *exam
-	d           *design.Design
-	finding     *Finding
-	allowHidden bool
+	before  *exam
+	d       *design.Design
+	finding *Finding
+	effort  *effort
 }
+
+// outcome is what comes of a change.
+type outcome uint8
+
+const (
+	failed outcome = iota
+	bares          // cures, and bares faults that were hidden
+	cured
+)
 
 // decimalSteps is the decimals a searched value is rounded to, coarsest first. A
 // finer step is used only when the coarser one does not cure.
@@ -62,30 +94,29 @@ var decimalSteps = []int{1, 2, 3}
 // exactSteps is the same for values that must match another to the last digit.
 var exactSteps = []int{1, 2, 3, 4, 6, 9, 12}
 
-func (t *trial) cure(k knob) []Change {
+func (t *trial) cure(k knob) ([]Change, outcome) {
 	if k.exact {
-		return t.cureExact(k)
+		return t.firstCure(exactSteps, func(places int) []Change { return t.changesTo(k, places) })
 	}
 	delta, ok := t.leastDelta(k)
 	if !ok {
-		return nil
+		return nil, failed
 	}
-	for _, places := range decimalSteps {
-		changes := t.changesBy(k, delta, places)
-		if changes != nil && t.verify(changes) {
-			return changes
-		}
-	}
-	return nil
+	return t.firstCure(decimalSteps, func(places int) []Change { return t.changesBy(k, delta, places) })
 }
 
-func (t *trial) cureExact(k knob) []Change {
-	for _, places := range exactSteps {
-		if changes := t.changesTo(k, places); changes != nil && t.verify(changes) {
-			return changes
+// firstCure tries changes rounded more and more finely.
+func (t *trial) firstCure(steps []int, changesAt func(places int) []Change) ([]Change, outcome) {
+	for _, places := range steps {
+		changes := changesAt(places)
+		if changes == nil {
+			continue
+		}
+		if outcome := t.verify(changes); outcome != failed {
+			return changes, outcome
 		}
 	}
-	return nil
+	return nil, failed
 }
 
 // changesTo sets the knob's numbers to their values, rounded; nil when one is
@@ -141,16 +172,16 @@ func (t *trial) leastDelta(k knob) (float64, bool) {
 			limit = math.Min(limit, n.Get()-lo)
 		}
 	}
-	cured := func(delta float64) bool {
+	gone := func(delta float64) bool {
 		changed := t.d.Clone()
 		for _, turn := range k.turns {
 			n, _ := changed.Number(turn.pointer)
 			n.Set(n.Get() + turn.sign*delta)
 		}
-		return changed.Consistent() && t.gone(changed, k.turns[0].pointer, true)
+		return changed.Consistent() && t.gone(changed)
 	}
 	lo, hi := 0.0, firstDelta
-	for !cured(math.Min(hi, limit)) {
+	for !gone(math.Min(hi, limit)) {
 		if hi >= limit {
 			return 0, false
 		}
@@ -158,7 +189,7 @@ func (t *trial) leastDelta(k knob) (float64, bool) {
 	}
 	hi = math.Min(hi, limit)
 	for hi-lo > deltaGrain {
-		if mid := (lo + hi) / 2; cured(mid) {
+		if mid := (lo + hi) / 2; gone(mid) {
 			hi = mid
 		} else {
 			lo = mid
@@ -169,33 +200,60 @@ func (t *trial) leastDelta(k knob) (float64, bool) {
 
 // verify makes the changes and checks everything they touch: the finding must
 // be gone and no new error come.
-func (t *trial) verify(changes []Change) bool {
+func (t *trial) verify(changes []Change) outcome {
 	changed := t.d.Clone()
 	for _, c := range changes {
 		n, ok := changed.Number(c.Pointer)
 		if !ok {
-			return false
+			return failed
 		}
 		n.Set(c.Value)
 	}
-	return changed.Consistent() && t.gone(changed, changes[0].Pointer, false)
-}
-
-// gone examines the changed design. When only the cure is sought, just the
-// mechanism of the finding and its hosts are looked at.
-func (t *trial) gone(changed *design.Design, pointer string, cureOnly bool) bool {
-	include := t.touched(pointer, cureOnly)
-	after := examine(kinematics.CompilePart(changed, include), include).findings
-	for i := range after {
-		g := &after[i]
-		if g.mechanism == t.finding.mechanism && g.asBadAs(t.finding) {
-			return false
-		}
-		if !cureOnly && g.Severity == Error && !t.before.has(g) && !(t.allowHidden && t.before.couldHide(g)) {
-			return false
+	if !changed.Consistent() {
+		return failed
+	}
+	include := t.touched(changes[0].Pointer)
+	if !t.effort.spend(count(include), true) {
+		return failed
+	}
+	result := cured
+	for _, g := range examine(kinematics.CompilePart(changed, include), include, everything|coarse).findings {
+		switch {
+		case g.mechanism == t.finding.mechanism && g.asBadAs(t.finding):
+			return failed
+		case g.Severity != Error || t.before.has(&g):
+		case t.before.couldHide(&g):
+			result = bares
+		default:
+			return failed
 		}
 	}
-	return true
+	return result
+}
+
+// gone tells whether the finding is gone from the changed design, looking at no
+// more than its mechanism and hosts, and at what its code depends on.
+func (t *trial) gone(changed *design.Design) bool {
+	include := make([]bool, len(t.d.Mechanisms))
+	include[t.finding.mechanism] = true
+	t.addHosts(include)
+	if !t.effort.spend(count(include), false) {
+		return false
+	}
+	after := examine(kinematics.CompilePart(changed, include), include, t.finding.Code.checks()|coarse)
+	return !slices.ContainsFunc(after.findings, func(g Finding) bool {
+		return g.mechanism == t.finding.mechanism && g.asBadAs(t.finding)
+	})
+}
+
+func count(include []bool) int {
+	n := 0
+	for _, in := range include {
+		if in {
+			n++
+		}
+	}
+	return n
 }
 
 // asBadAs tells whether g would leave the finding f uncured. A piece brought
@@ -223,18 +281,19 @@ func (x *exam) couldHide(g *Finding) bool {
 
 // touched lists the mechanisms to look at again: those that stand, through any
 // number of generations, on a changed mechanism, and everyone's hosts.
-func (t *trial) touched(pointer string, cureOnly bool) []bool {
+func (t *trial) touched(pointer string) []bool {
 	include := make([]bool, len(t.d.Mechanisms))
 	include[t.finding.mechanism] = true
-	standsOnIncluded := func(i int) bool {
-		return slices.ContainsFunc(t.d.HostsOf(i), func(host int) bool { return include[host] })
+	for _, i := range t.d.Order() {
+		moved := strings.HasPrefix(pointer, "/spread/") || strings.HasPrefix(pointer, fmt.Sprintf("/mechanisms/%d/", i))
+		standsOnMoved := slices.ContainsFunc(t.d.HostsOf(i), func(host int) bool { return include[host] })
+		include[i] = include[i] || moved || standsOnMoved
 	}
-	if !cureOnly {
-		for _, i := range t.d.Order() {
-			moved := strings.HasPrefix(pointer, "/spread/") || strings.HasPrefix(pointer, fmt.Sprintf("/mechanisms/%d/", i))
-			include[i] = include[i] || moved || standsOnIncluded(i)
-		}
-	}
+	t.addHosts(include)
+	return include
+}
+
+func (t *trial) addHosts(include []bool) {
 	for _, i := range slices.Backward(t.d.Order()) {
 		if include[i] {
 			for _, host := range t.d.HostsOf(i) {
@@ -242,7 +301,6 @@ func (t *trial) touched(pointer string, cureOnly bool) []bool {
 			}
 		}
 	}
-	return include
 }
 
 func remedyText(d *design.Design, k knob, changes []Change) string {

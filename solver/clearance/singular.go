@@ -98,7 +98,7 @@ func (x *exam) conditionAt(opening float64) {
 // edgeOfTightness finds where between two openings mechanism i stops being near
 // its lock.
 func (x *exam) edgeOfTightness(i int, tight, loose float64) geom.Angle {
-	for math.Abs(tight-loose) > reachResolution {
+	for !x.coarse && math.Abs(tight-loose) > reachResolution {
 		mid := (tight + loose) / 2
 		x.conditionAt(mid)
 		if isTight(&x.conditioning[i]) {

@@ -115,7 +115,7 @@ func TestNearSingularIsReportedOnce(t *testing.T) {
 	d := decode(t, pageOf130, quay+`"left":{"base_offset":40,"panel_width":41}},
 		{"id":"gull","kind":"v_fold","on":{"fold":"quay.ridge"},"at":20,"left":{"base_angle":60,"panel_angle":60.5,"base_length":15},"ridge_length":12},
 		{"id":"pier","kind":"parallel_fold","on":{"fold":"gutter"},"from":100,"to":120,"left":{"base_offset":40,"panel_width":39}}`)
-	for _, f := range examine(kinematics.Compile(d), nil).findings {
+	for _, f := range examine(kinematics.Compile(d), nil, everything).findings {
 		if f.Code == NearSingular && f.mechanism != 0 {
 			t.Errorf("reported %q", f.Message)
 		}
