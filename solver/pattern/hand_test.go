@@ -289,7 +289,7 @@ func TestArcSlotOfAnArm(t *testing.T) {
 		// sides, and at both ends of the stroke from its end too.
 		pose := a.NewPose()
 		ring := slot.Flatten(1e-4)[0]
-		for k := 0; k <= 10; k++ {
+		for k := range 11 {
 			a.PoseInto(pose, kinematics.Drive{Opening: math.Pi, Hand: []float64{crank / 3 * float64(k) / 10}})
 			q := place[host].Apply(inPlane(&pose.Panels[host], pose.Strips[0].Path()[0]))
 			approx(t, "room of the joint", geom.PolygonDistance(ring, q), hole/2, 1e-3)
@@ -316,9 +316,9 @@ func TestArcSlotOfAnArm(t *testing.T) {
 	})
 }
 
-// handStrips are documents with one strip each, clear of every edge, with
-// from what the strip starts along the pull.
-func handStrip1(t *rapid.T) (document string, stroke, width, length, link float64) {
+// drawHandStrip draws a document with one strip, clear of every edge; link is
+// the length of what comes before the strip, or 0.
+func drawHandStrip(t *rapid.T) (document string, stroke, width, length, link float64) {
 	number := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 	stroke, width = number("stroke", 5, 40), number("width", 6, 25)
 	place := fmt.Sprintf(`"place":{"u":%g,"v":%g,"rotate":%g}`, number("u", 230, 270), number("v", 230, 270), number("rotate", -180, 180))
@@ -356,7 +356,7 @@ func levels(strip *Part, half float64) (wide []float64) {
 // the kinematics.
 func TestStopsAllowTheStroke(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		document, stroke, width, length, link := handStrip1(t)
+		document, stroke, width, length, link := drawHandStrip(t)
 		a := assembly(t, document)
 		p := mustMake(t, a, DefaultOptions())
 		part, place := placements(p, a)
@@ -554,6 +554,14 @@ func TestPulledTent(t *testing.T) {
 		approx(t, "greatest angle", float64(pull.AngleMax), math.Acos((35*35+45*45-30*30)/(2*35*45.0)), 1e-9)
 		for _, j := range p.Joints {
 			its, mine := p.Part(j.Host).mark(j.Label), p.Part(j.Part).tab(j.Label)
+			if j.ID == "tug.strip.pull" {
+				// The whole end under the panel, back to back.
+				approx(t, "glued end", mine.Path.Area(), 12*10, 1e-9)
+				approx(t, "its mark", its.Path.Area(), 12*10, 1e-9)
+				if !mine.OnBack || !its.OnBack || j.Host != "tug" {
+					t.Errorf("%s: the end of the strip is glued at %+v to %+v", page, mine, its)
+				}
+			}
 			if front := strings.HasPrefix(j.ID, "tug.guide"); front && (its.OnBack || !mine.OnBack) {
 				t.Errorf("%s: guides of a strip in front are glued to the page's face", j.ID)
 			}
@@ -713,9 +721,9 @@ func randomHand(t *rapid.T) string {
 			fields = fmt.Sprintf(`"kind":"wheel","radius":%g,"detents":%d,"pivot_hole":%g,"window":"M%g -5 H%g V5 H%g Z"`,
 				r, rapid.IntRange(0, 24).Draw(t, "detents"), number("hole", 1, 5), r*0.3, r*0.8, r*0.3)
 		case 2:
-			crank := number("crank", 5, 30)
-			fields = fmt.Sprintf(`"kind":"pivot_arm","outline":"M-4 -4 H%g V4 H-4 Z","crank":%g,"link_length":%g,"crank_angle":%g,"stroke":%g,"strip":{"width":%g,"length":%g}`,
-				number("arm", 1, 60), crank, crank+number("longer", 1, 50), number("angle", 10, 170), number("stroke", 2, 60), number("width", 3, 30), number("length", 5, 120))
+			crank := number("crank", 0.5, 30)
+			fields = fmt.Sprintf(`"kind":"pivot_arm","outline":"M-4 -4 H%g V4 H-4 Z","crank":%g,"link_length":%g,"crank_angle":%g,"stroke":%g,"strip":{"width":%g,"length":%g},"pivot_hole":%g`,
+				number("arm", 1, 60), crank, crank+number("longer", 1, 50), number("angle", 10, 170), number("stroke", 2, 60), number("width", 3, 30), number("length", 0.5, 120), number("hole", 1, 8))
 		case 3:
 			fields = fmt.Sprintf(`"kind":"pull_tab","outline":"M0 0 H%g V%g H0 Z","stroke":%g,"strip":{"width":%g,"length":%g}`,
 				number("wide", 3, 40), number("high", 3, 30)*float64(rapid.SampledFrom([]int{1, -1}).Draw(t, "side")), number("stroke", 2, 60), number("width", 3, 30), number("length", 5, 120))

@@ -74,8 +74,8 @@ type Crease struct {
 
 // Slot is a closed cut that a tab goes through, or a pin or runner moves along.
 type Slot struct {
-	Label string
-	Joint string // ID of the joint
+	Label string // the letter of the joint, or the mechanism whose pin goes through
+	Joint string // ID of the joint; empty for a pin
 	Path  geom.Path
 }
 

@@ -38,7 +38,7 @@ func (m *maker) planPivotArm(f *handFrame, spec *design.PivotArm) pivotPlan {
 	p.hub, p.riveted = m.newHub(spec.PivotHole, 2)
 	p.far, _ = m.newHub(spec.PivotHole, 3)
 	// Two caps on one arm keep clear of each other.
-	p.hub.cap = min(p.hub.cap, (spec.Crank-pivotClearance)/2)
+	p.hub.cap = max(min(p.hub.cap, (spec.Crank-pivotClearance)/2), spec.PivotHole/2)
 	p.far.cap = p.hub.cap
 	p.linkHalf = spec.PivotHole/2 + m.web()
 	if p.riveted {
@@ -47,7 +47,7 @@ func (m *maker) planPivotArm(f *handFrame, spec *design.PivotArm) pivotPlan {
 	pad := spec.PivotHole/2 + m.web()
 	p.strip = handStrip{
 		width: spec.StripWidth, length: spec.StripLength, stroke: spec.Stroke, behind: true,
-		tail: pad, padTo: pad, padHalf: pad, clear: pad, first: p.linkHalf + spec.Stroke + pivotClearance,
+		tail: pad, padTo: min(pad, spec.StripLength), padHalf: pad, clear: pad, first: p.linkHalf + spec.Stroke + pivotClearance,
 	}
 	p.strip.last = m.guideLimit(f, &p.strip, p.slider())
 	p.strip.fitStops()
@@ -61,14 +61,6 @@ func (p *pivotPlan) joint(a geom.Angle) geom.Vec2 {
 }
 
 func (p *pivotPlan) slider() geom.Vec2 { return geom.Vec2{X: p.spec.Slider()} }
-
-// linkPlace takes the frame to the link's own coordinates: y from the joint with
-// the arm to that with the strip.
-func (p *pivotPlan) linkPlace(f *handFrame) geom.Placement {
-	from := p.joint(p.rest)
-	along := p.slider().Sub(from).Unit()
-	return geom.Move(from.Mul(-1)).Then(geom.Placement{C: along.X, S: -along.Y}).Then(geom.Placement{S: 1, Mirror: f.mirror})
-}
 
 func (m *maker) addPivotArmParts(mechanism, arm int, spec *design.PivotArm) {
 	f := m.handFrame(mechanism, spec.Place)
@@ -145,7 +137,7 @@ func (m *maker) addPivotArmJoints(mechanism int, spec *design.PivotArm) {
 		along.T = geom.Vec2{Y: spec.LinkLength}
 		m.addHubJoint(hubs[2].id, mechanism, hubs[2].hub, link, along, true)
 	} else {
-		m.cutArc(&f, &p, "pin", f.id+".joint")
+		m.cutArc(&f, &p, f.id, "") // for a pin, which is glued to nothing
 	}
 	m.addGuideJoints(&f, &p.strip, p.slider())
 	m.addGripAccess(&f, &p.strip, p.slider())

@@ -105,7 +105,12 @@ func (s *handStrip) outline() geom.Path {
 		step(half+shoulder, b[0], b[1])
 	}
 	if grip > half {
-		side = append(side, geom.Vec2{X: half, Y: s.length}, geom.Vec2{X: grip, Y: s.length})
+		if s.padHalf > half && s.padTo == s.length {
+			side = side[:len(side)-1] // pad and grip meet
+		} else {
+			side = append(side, geom.Vec2{X: half, Y: s.length})
+		}
+		side = append(side, geom.Vec2{X: grip, Y: s.length})
 	}
 	side = append(side, geom.Vec2{X: grip, Y: end - gripRound})
 
@@ -313,5 +318,6 @@ func (m *maker) addNotch(f *handFrame, at geom.Vec2, radius float64) bool {
 		return false
 	}
 	part.Outline = rest
+	m.opened = append(m.opened, opened{m.partOf[f.host], circle, cutName{f.mechanism, "place", "the notch for the grip of " + spaced(f.id)}})
 	return true
 }
