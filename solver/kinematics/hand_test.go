@@ -102,10 +102,19 @@ func TestPivotArmKeepsLengths(t *testing.T) {
 
 // A tent raised by a pull. Source: the right triangle 3-4-5, twice.
 func TestPullTabRaisesATent(t *testing.T) {
-	a := handDriven(t, "page.right", `"kind":"pull_tab","place":{"u":100,"v":30},"moves":"tent",
-		"tent":{"near_width":50,"far_width":50,"along":20},"stroke":60`)
-	for _, row := range []struct{ pull, height float64 }{{0, 0}, {20, 30}, {40, 40}} {
+	for _, page := range []string{"page.left", "page.right"} {
+		checkPulledTent(t, handDriven(t, page, `"kind":"pull_tab","place":{"u":100,"v":30},"moves":"tent",
+			"tent":{"near_width":50,"far_width":50,"along":20},"stroke":60`))
+	}
+}
+
+func checkPulledTent(t *testing.T, a *Assembly) {
+	t.Helper()
+	for _, row := range []struct{ pull, height, ridge float64 }{
+		{0, 0, 180}, {20, 30, 2 * 53.13010235}, {40, 40, 2 * 36.86989765},
+	} {
 		p := at(t, a, row.pull)
+		approx(t, fmt.Sprintf("ridge angle at %g", row.pull), foldAngle(t, a, p, "tug.ridge"), row.ridge, 1e-6)
 		ends := p.FoldEnds(a.FoldIndex("tug.ridge"))
 		approx(t, fmt.Sprintf("height at %g", row.pull), ends[0].Z, row.height, 1e-9)
 		approx(t, fmt.Sprintf("ridge at %g", row.pull), ends[0].Y, 100-(100-row.pull)/2, 1e-9)

@@ -97,9 +97,9 @@ func newPulledTent(c *compiler, i int, m *design.Mechanism, spec *design.PullTab
 	}
 	t.nearBase = c.addFold(base)
 	ridge := [2]Face{ridgeAcross(t.near, spec.NearWidth), ridgeAcross(t.far, spec.FarWidth)}
-	left := 1
+	left := 0
 	if t.printed < 0 {
-		left = 0
+		left = 1
 	}
 	c.addFold(Fold{
 		ID: m.ID + ".ridge", Mechanism: i, Role: RidgeFold, Length: spec.Along,
@@ -142,7 +142,7 @@ func (t *pulledTent) poseFolds(p *Pose, ridge, along geom.Vec3) {
 		p.hinges[t.nearBase] = t.ordered(near.Origin, along, near.Y, out)
 	}
 	if p.a.hinged[t.nearBase+1] {
-		p.hinges[t.nearBase+1] = t.ordered(ridge, along, far.Y.Neg(), near.Y.Neg())
+		p.hinges[t.nearBase+1] = t.ordered(ridge, along, near.Y.Neg(), far.Y.Neg())
 	}
 }
 
