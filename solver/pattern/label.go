@@ -308,12 +308,7 @@ func (r *textBox) fits(region [][]geom.Vec2, edges []edge, avoid [][]geom.Vec2) 
 			return false
 		}
 	}
-	for _, e := range edges {
-		if r.touches(e) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(edges, r.touches)
 }
 
 // touches tells whether an edge has a point in the box: the edge is clipped to

@@ -2,6 +2,7 @@ package pattern
 
 import (
 	"math"
+	"slices"
 
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
@@ -80,7 +81,7 @@ func (m *maker) fitTab(b *baseFold, j *design.Joint, from, to float64, limits []
 	frame := b.onHost(j.TabSide)
 	from, to = longestInside(host, frame.origin, frame.along, from, to)
 	fits := func(depth float64) (tab, bool) {
-		t, ok := makeTab(from, to, j, append(limits[:len(limits):len(limits)], halfPlane{geom.Vec2{Y: -1}, -depth}))
+		t, ok := makeTab(from, to, j, append(slices.Clip(limits), halfPlane{geom.Vec2{Y: -1}, -depth}))
 		return t, ok && t.inside(host, &frame) && (covered == nil || covered(&t))
 	}
 	best, ok := fits(j.TabDepth)

@@ -1,5 +1,7 @@
 package pattern
 
+import "slices"
+
 import "foldwright/solver/geom"
 
 // weldTolerance is how far apart points of two outlines may be and still be the
@@ -121,5 +123,5 @@ func closedSegments(c *geom.Contour) []geom.Segment {
 	if c.End() == c.Start {
 		return c.Segments
 	}
-	return append(c.Segments[:len(c.Segments):len(c.Segments)], geom.Segment{Kind: geom.Line, To: c.Start})
+	return append(slices.Clip(c.Segments), geom.Segment{Kind: geom.Line, To: c.Start})
 }
