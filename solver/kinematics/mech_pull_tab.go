@@ -1,8 +1,6 @@
 package kinematics
 
 import (
-	"math"
-
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
 )
@@ -55,30 +53,22 @@ func (s *pulledSlide) pose(p *Pose) Reach {
 //
 // Frame. The frame of the place: x along the pull, the fixed edge on y from 0 to
 // the tent's length. Before the pull the tent lies flat from x = 0 back to
-// x = -(w1+w2), w1 the near and w2 the far width, on the panel's printed side,
-// w the normal on that side. A pull s leaves the base b = w1+w2-s, and the
-// ridge stands over
-//
-//	x = -(b² + w1² - w2²)/(2b),   height² = w1² - x² = s·(b+w1+w2)·(b²-(w1-w2)²)/(4b²)
-//
-// by the law of cosines and Heron's formula, the latter written so that nothing
-// cancels as s → 0. Singular: b = |w1-w2|, where one panel lies on the other
-// again.
+// x = -(n+f), n the near and f the far width, on the panel's printed side. A pull
+// τ draws its base together as tent says, its near end at the fixed edge and v
+// running against x.
 type pulledTent struct {
 	pulled
+	tent
 	near, far int
-	nearBase  int // the ridge follows
-	w1, w2    float64
+	nearBase  int     // the ridge follows
 	half      float64 // middle of the edges, where the strip is
 	printed   float64
-	rounding  float64
 }
 
 func newPulledTent(c *compiler, i int, m *design.Mechanism, spec *design.PullTab, pull pulled) poser {
 	t := &pulledTent{
-		pulled: pull, w1: spec.NearWidth, w2: spec.FarWidth, half: spec.Along / 2,
-		printed:  c.Panels[pull.host].Printed,
-		rounding: reachRounding * (spec.NearWidth + spec.FarWidth),
+		pulled: pull, tent: newTent(spec.NearWidth, spec.FarWidth, spec.NearWidth+spec.FarWidth),
+		half: spec.Along / 2, printed: c.Panels[pull.host].Printed,
 	}
 	t.near = c.addPanel(i, m.ID+".near", rectangle(spec.Along, spec.NearWidth))
 	t.far = c.addPanel(i, m.ID+".far", rectangle(spec.Along, spec.FarWidth))
@@ -113,23 +103,19 @@ func rectangle(long, wide float64) geom.Path { return geom.Rect(0, 0, long, wide
 
 func (t *pulledTent) pose(p *Pose) Reach {
 	pull := p.Drive.Hand[t.driver]
-	base := t.w1 + t.w2 - pull
-	least := math.Abs(t.w1 - t.w2)
-	if base < least-t.rounding || base <= 0 {
+	v, height, base, ok := t.tent.ridge(pull)
+	if !ok {
 		return LockedShut
 	}
-	x := -(base*base + (t.w1-t.w2)*(t.w1+t.w2)) / (2 * base)
-	height := math.Sqrt(math.Max(0, pull*(base+t.w1+t.w2)*(base-least)*(base+least))) / (2 * base)
-
 	host := &p.Panels[t.host]
 	up := host.Normal().Mul(t.printed)
 	at := func(x, height float64) geom.Vec3 {
 		return host.At(t.place.Apply(geom.Vec2{X: x})).Add(up.Mul(height))
 	}
 	along := host.Dir(t.place.Dir(geom.Vec2{Y: 1}))
-	fixed, ridge, drawn := at(0, 0), at(x, height), at(-base, 0)
-	p.Panels[t.near] = geom.Frame{Origin: fixed, X: along, Y: ridge.Sub(fixed).Mul(1 / t.w1)}
-	p.Panels[t.far] = geom.Frame{Origin: drawn, X: along, Y: ridge.Sub(drawn).Mul(1 / t.w2)}
+	fixed, ridge, drawn := at(0, 0), at(-v, height), at(-base, 0)
+	p.Panels[t.near] = geom.Frame{Origin: fixed, X: along, Y: ridge.Sub(fixed).Mul(1 / t.n)}
+	p.Panels[t.far] = geom.Frame{Origin: drawn, X: along, Y: ridge.Sub(drawn).Mul(1 / t.f)}
 	t.lay(p, pull, -base, t.half)
 	t.poseFolds(p, ridge, along)
 	return Reached

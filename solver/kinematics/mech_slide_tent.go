@@ -62,27 +62,24 @@ type slideTent struct {
 
 	from, middle float64
 	x0, d        float64
-	n, f         float64
-	diff         float64 // n-f
+	tent         // its near end at x0
 	guided       bool
 	across       float64 // |x0-d|
 	rod          float64 // x(0) - d
-	rounding     float64
 }
 
 func compileSlideTent(c *compiler, i int, m *design.Mechanism, spec *design.SlideTent) poser {
 	t := &slideTent{
 		page: c.panels[m.On.Panel], other: pageLeft + pageRight - c.panels[m.On.Panel],
 		from: spec.From, middle: spec.StripMiddle(),
-		x0: spec.FixedOffset, d: spec.Anchor(), n: spec.NearWidth, f: spec.FarWidth,
+		x0: spec.FixedOffset, d: spec.Anchor(),
 		guided: spec.Guided,
 	}
 	t.printed = c.Panels[t.page].Printed
+	flat := spec.NearWidth + spec.FarWidth
+	t.tent = newTent(spec.NearWidth, spec.FarWidth, t.x0+flat+t.d)
 	t.across = math.Abs(t.x0 - t.d)
-	t.rod = t.x0 + t.n + t.f - t.d
-	longest := t.x0 + t.n + t.f + t.d
-	t.diff = zeroBelow(t.n-t.f, longest*flatRounding)
-	t.rounding = longest * reachRounding
+	t.rod = t.x0 + flat - t.d
 
 	long := spec.To - spec.From
 	t.near = c.addPanel(i, m.ID+".near", rectangle(long, t.n))
@@ -145,23 +142,6 @@ func (t *slideTent) drawn(S, C float64) (tau float64, ok bool) {
 		return 0, false
 	}
 	return 2*t.d*S*S + sine*sine/(t.rod+math.Sqrt(max(square, 0))), true
-}
-
-// ridge is where the ridge is in (v - x0, z), and the length of the base line,
-// when τ has been drawn; ok is false where the triangle cannot be so short.
-func (t *slideTent) ridge(tau float64) (v, z, base float64, ok bool) {
-	base = t.n + t.f - tau
-	short := 2*min(t.n, t.f) - tau
-	if short < -t.rounding {
-		return 0, 0, 0, false
-	}
-	// With equal panels base is short itself, which may come down to nothing.
-	v, ratio := base/2, 0.5
-	if t.diff != 0 {
-		v += t.diff * (t.n + t.f) / (2 * base)
-		ratio = math.Sqrt(max(short, 0)*(2*max(t.n, t.f)-tau)) / (2 * base)
-	}
-	return v, math.Sqrt(tau*(2*(t.n+t.f)-tau)) * ratio, base, true
 }
 
 // riseSteps is how many openings the window for an unguided strip is judged

@@ -57,16 +57,6 @@ func (t *slideTent) drawnRate(S, C, tau float64, hr *Hinge, w *slideTentRates) (
 	return 2*S*(w.d*S+2*t.d*hr.Sin) + (sine*sineRate-rod*sine*sine/(t.rod+u))/u, true
 }
 
-// steepest bounds the rate of √τ, as a multiple of the square root of the
-// model's size: next to where √τ has no derivative, and nowhere else, it is
-// exceeded.
-const steepest = 1e5
-
-// rate differentiates the triangle,
-//
-//	v = b/2 + (n-f)(n+f)/(2b),  z² = A·B/(4b²),  A = τ(2n+2f-τ),  B = (2n-τ)(2f-τ)
-//
-// with b = n+f-τ the base.
 func (t *slideTent) rate(p *Pose, r *Rate, own any) bool {
 	g, hr := &p.hinges[gutterFold], &r.hinges[gutterFold]
 	w := ownRates(own, &noSlideTentRates)
@@ -74,19 +64,10 @@ func (t *slideTent) rate(p *Pose, r *Rate, own any) bool {
 	tau, _ := t.drawn(S, C)
 	tauRate, ok := t.drawnRate(S, C, tau, hr, w)
 	v, z, base, _ := t.ridge(tau)
-	sum, sumRate := t.n+t.f, w.n+w.f
-	bottom := (2*t.n - tau) * (2*t.f - tau)
-	root := math.Sqrt(tau)
-	if !ok || bottom < rateRounding*sum*sum || math.Abs(tauRate) > 2*root*steepest*math.Sqrt(sum) {
+	vRate, zRate, baseRate, smooth := t.ridgeRate(tau, tauRate, w.n, w.f)
+	if !ok || !smooth {
 		return false
 	}
-	baseRate := sumRate - tauRate
-	ratio := t.diff * sum / (2 * base)
-	vRate := baseRate/2 + ((w.n-w.f)*sum+t.diff*sumRate)/(2*base) - ratio*baseRate/base
-	top := 2*sum - tau
-	bottomRate := (2*w.n-tauRate)*(2*t.f-tau) + (2*t.n-tau)*(2*w.f-tauRate)
-	shape := math.Sqrt(top*bottom) / (2 * base) // z = √τ·shape
-	zRate := tauRate/(2*root)*shape + z*((2*sumRate-tauRate)/(2*top)+bottomRate/(2*bottom)-baseRate/base)
 
 	page, rate := &p.Panels[t.page], &r.Panels[t.page]
 	up, upRate := page.Normal().Mul(t.printed), normalRate(page, rate).Mul(t.printed)
