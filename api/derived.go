@@ -33,9 +33,11 @@ func (s *Server) asFile(title, what string) func(*answer, error) (*answer, error
 const (
 	patternFile = "pattern"
 	viewFile    = "view"
+	curvesFile  = "curves"
+	modelFile   = "model"
 )
 
-var extensions = map[string]string{MediaJSON: ".json", MediaSVG: ".svg", MediaDXF: ".dxf", MediaPNG: ".png"}
+var extensions = map[string]string{MediaJSON: ".json", MediaSVG: ".svg", MediaDXF: ".dxf", MediaPNG: ".png", MediaCSV: ".csv", MediaGLB: ".glb"}
 
 var unsafeInNames = regexp.MustCompile(`[^a-z0-9]+`)
 

@@ -5,6 +5,7 @@ import "context"
 // exchange is what the middleware knows of one request.
 type exchange struct {
 	requestID string
+	base      string // address the client found the service at
 	media     string // negotiated media type of the answer
 	operation *operation
 }

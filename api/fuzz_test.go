@@ -39,6 +39,9 @@ func FuzzPostedBody(f *testing.F) {
 	for _, body := range []string{
 		``, `{`, `null`, `[]`, `{"design":{}}`, `{"design":null,"design":null}`, `{"design":{"spread":{"page_width":1e999}}}`,
 		`{"design":{"spread":{"page_width":130,"page_height":180}},"sweep":{"from":180,"to":0,"steps":3}}`,
+		`{"example":"harbour_office","drivers":{"door.angle":90},"opening":90,"labels":true,"marks":true,"width":64}`,
+		`{"example":"harbour_office","sweep":{"driver":"boat.pull","steps":3},"measures":["height"],"opening":90}`,
+		`{"example":"harbour_office","from":0,"to":90,"seconds":2,"drivers":{"boat.pull":25}}`,
 		`{"design":{"units":"in","spread":{"page_width":5,"page_height":7}},"label_height":0.1,"part_spacing":0}`,
 		"{\"design\":{\"title\":\"\\ud800\",\"spread\":{\"page_width\":130,\"page_height\":180}}}",
 	} {
@@ -46,11 +49,13 @@ func FuzzPostedBody(f *testing.F) {
 	}
 	s := newServer(f)
 	f.Fuzz(func(t *testing.T, body string) {
-		for _, path := range []string{"/v1/solve", "/v1/check", "/v1/pattern"} {
+		for _, path := range []string{"/v1/solve", "/v1/check", "/v1/pattern", "/v1/view", "/v1/curves", "/v1/model"} {
 			answered(t, s, http.MethodPost, path, MediaJSON, "*/*", body)
 		}
 		answered(t, s, http.MethodPost, "/v1/pattern", MediaJSON, MediaSVG, body)
 		answered(t, s, http.MethodPost, "/v1/pattern", MediaJSON, MediaDXF, body)
+		answered(t, s, http.MethodPost, "/v1/curves", MediaJSON, MediaCSV, body)
+		answered(t, s, http.MethodPost, "/v1/curves", MediaJSON, MediaSVG, body)
 	})
 }
 
@@ -129,6 +134,7 @@ func TestChangedExamplesAreAnswered(t *testing.T) {
 		}
 		for _, row := range [][2]string{
 			{"/v1/solve", MediaJSON}, {"/v1/pattern", MediaJSON}, {"/v1/pattern", MediaSVG}, {"/v1/pattern", MediaDXF},
+			{"/v1/view", MediaSVG}, {"/v1/curves", MediaJSON}, {"/v1/curves", MediaSVG}, {"/v1/model", MediaGLB},
 		} {
 			q := httptest.NewRequest(http.MethodPost, row[0], bytes.NewReader(changed))
 			q.Header.Set("Content-Type", MediaJSON)

@@ -17,6 +17,27 @@ import (
 	"github.com/oapi-codegen/runtime"
 )
 
+// Defines values for AxisUnit.
+const (
+	AxisUnitDeg AxisUnit = "deg"
+	AxisUnitIn  AxisUnit = "in"
+	AxisUnitMm  AxisUnit = "mm"
+)
+
+// Valid indicates whether the value is a known member of the AxisUnit enum.
+func (e AxisUnit) Valid() bool {
+	switch e {
+	case AxisUnitDeg:
+		return true
+	case AxisUnitIn:
+		return true
+	case AxisUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for CreaseKind.
 const (
 	Mountain CreaseKind = "mountain"
@@ -206,6 +227,54 @@ func (e KindDriverUnit) Valid() bool {
 	case KindDriverUnitDeg:
 		return true
 	case KindDriverUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for MeasureKind.
+const (
+	MeasureKindFold   MeasureKind = "fold"
+	MeasureKindHeight MeasureKind = "height"
+	MeasureKindLean   MeasureKind = "lean"
+	MeasureKindTilt   MeasureKind = "tilt"
+	MeasureKindTravel MeasureKind = "travel"
+)
+
+// Valid indicates whether the value is a known member of the MeasureKind enum.
+func (e MeasureKind) Valid() bool {
+	switch e {
+	case MeasureKindFold:
+		return true
+	case MeasureKindHeight:
+		return true
+	case MeasureKindLean:
+		return true
+	case MeasureKindTilt:
+		return true
+	case MeasureKindTravel:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for MeasureUnit.
+const (
+	MeasureUnitDeg MeasureUnit = "deg"
+	MeasureUnitIn  MeasureUnit = "in"
+	MeasureUnitMm  MeasureUnit = "mm"
+)
+
+// Valid indicates whether the value is a known member of the MeasureUnit enum.
+func (e MeasureUnit) Valid() bool {
+	switch e {
+	case MeasureUnitDeg:
+		return true
+	case MeasureUnitIn:
+		return true
+	case MeasureUnitMm:
 		return true
 	default:
 		return false
@@ -508,6 +577,16 @@ type AngleRange struct {
 	Min float64 `json:"min"`
 }
 
+// Axis What the measures are taken against.
+type Axis struct {
+	// Id `opening`, or the id of a driver.
+	Id   string   `json:"id"`
+	Unit AxisUnit `json:"unit"`
+}
+
+// AxisUnit defines model for Axis.Unit.
+type AxisUnit string
+
 // Change A new value for one field. The changes of a remedy are made together.
 type Change struct {
 	// Pointer JSON pointer into the design.
@@ -547,6 +626,49 @@ type Crease struct {
 
 // CreaseKind Seen from the printed face: a valley folds towards the viewer.
 type CreaseKind string
+
+// Curves defines model for Curves.
+type Curves struct {
+	// At Where the measures were taken, in the unit of the axis.
+	At []float64 `json:"at"`
+
+	// Axis What the measures are taken against.
+	Axis Axis `json:"axis"`
+
+	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
+	DesignHash DesignHash `json:"design_hash"`
+
+	// Measures All that can be measured of this design.
+	Measures []Measure `json:"measures"`
+	Series   []Series  `json:"series"`
+
+	// Units Unit of every length in the answer.
+	Units Units `json:"units"`
+}
+
+// CurvesRequest A design, or the name of one of the examples, and what to do with it.
+type CurvesRequest struct {
+	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
+	// millimetres.
+	Design Design `json:"design,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
+
+	// Measures Ids of what to measure: `height`, `fold.<fold>`, `tilt.<panel>`, `lean.<panel>`,
+	// `travel.<strip>`. Left out, the height alone. A plot takes at most 24.
+	Measures *[]string `json:"measures,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *float64 `json:"opening,omitempty"`
+
+	// Sweep Values of one driver, evenly spaced, both ends included. While a driver worked by hand is
+	// swept, the spread stays at the one opening given, or as far open as it goes.
+	Sweep *Sweep `json:"sweep,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *int `json:"width,omitempty"`
+}
 
 // Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
 // millimetres.
@@ -814,6 +936,27 @@ type LinkageReport struct {
 	Solved bool `json:"solved"`
 }
 
+// Measure defines model for Measure.
+type Measure struct {
+	// Id Example: fold.lighthouse.ridge
+	Id string `json:"id"`
+
+	// Kind `height`: how far mechanisms reach from the gutter. `fold`: the dihedral of a fold on its
+	// working side. `tilt`: the angle of a panel's printed face to the table. `lean`: to the
+	// page it stands on. `travel`: how far a strip has been drawn.
+	Kind  MeasureKind `json:"kind"`
+	Title string      `json:"title"`
+	Unit  MeasureUnit `json:"unit"`
+}
+
+// MeasureKind `height`: how far mechanisms reach from the gutter. `fold`: the dihedral of a fold on its
+// working side. `tilt`: the angle of a panel's printed face to the table. `lean`: to the
+// page it stands on. `travel`: how far a strip has been drawn.
+type MeasureKind string
+
+// MeasureUnit defines model for Measure.Unit.
+type MeasureUnit string
+
 // MechanismCatalogue defines model for MechanismCatalogue.
 type MechanismCatalogue struct {
 	// Document The fields of a design document.
@@ -848,6 +991,35 @@ type MechanismKindStandsOn string
 
 // MergePatch What to change in a design; `null` takes a field out.
 type MergePatch = json.RawMessage
+
+// ModelRequest A design, or the name of one of the examples, and what to do with it.
+type ModelRequest struct {
+	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
+	// millimetres.
+	Design Design `json:"design,omitempty"`
+
+	// Drivers Where drivers worked by hand are, by id: degrees, or lengths in the design's units. Those
+	// left out are at rest. The answer of solve lists a design's drivers with their ranges.
+	//
+	//
+	// Example: {"door.angle":90}
+	Drivers *DriverSettings `json:"drivers,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
+
+	// From The opening the animation starts at, degrees.
+	From *float64 `json:"from,omitempty"`
+
+	// Opening The opening of the model where its animation is not played. Left out, the last of the animation.
+	Opening *float64 `json:"opening,omitempty"`
+
+	// Seconds How long the animation is.
+	Seconds *float64 `json:"seconds,omitempty"`
+
+	// To The opening it ends at, degrees. Left out, as far as the spread opens.
+	To *float64 `json:"to,omitempty"`
+}
 
 // Panel defines model for Panel.
 type Panel struct {
@@ -1062,6 +1234,14 @@ type Report struct {
 
 // ReportVerdict The gravest of the findings; notes count as ok.
 type ReportVerdict string
+
+// Series defines model for Series.
+type Series struct {
+	Id string `json:"id"`
+
+	// Values By place; `null` where there is no value.
+	Values []*float64 `json:"values"`
+}
 
 // Service defines model for Service.
 type Service struct {
@@ -1344,11 +1524,17 @@ type DriverValues = []string
 // Elevation defines model for Elevation.
 type Elevation = float64
 
+// EmbedOpening defines model for EmbedOpening.
+type EmbedOpening = float64
+
 // ExampleName defines model for ExampleName.
 type ExampleName = string
 
 // Findings defines model for Findings.
 type Findings = bool
+
+// FixedOpening defines model for FixedOpening.
+type FixedOpening = float64
 
 // From defines model for From.
 type From = float64
@@ -1377,8 +1563,17 @@ type Limit = int32
 // Marks defines model for Marks.
 type Marks = bool
 
+// MeasureIds defines model for MeasureIds.
+type MeasureIds = []string
+
 // Message defines model for Message.
 type Message = string
+
+// ModelFrom defines model for ModelFrom.
+type ModelFrom = float64
+
+// ModelTo defines model for ModelTo.
+type ModelTo = float64
 
 // Moves defines model for Moves.
 type Moves = string
@@ -1395,8 +1590,17 @@ type PartSpacing = float64
 // PictureWidth defines model for PictureWidth.
 type PictureWidth = int
 
+// PlotWidth defines model for PlotWidth.
+type PlotWidth = int
+
 // Projection How depth is drawn. Left out, as suits the viewpoint.
 type Projection = ProjectionName
+
+// RestOpening defines model for RestOpening.
+type RestOpening = float64
+
+// Seconds defines model for Seconds.
+type Seconds = float64
 
 // Shadow defines model for Shadow.
 type Shadow = bool
@@ -1426,11 +1630,20 @@ type VersionNumber = int64
 // `back`, `left` and `right` are level, `top` is straight down, `iso` from the right above.
 type Viewpoint = ViewpointName
 
+// CurvesJsonFile defines model for CurvesJsonFile.
+type CurvesJsonFile = Curves
+
 // NewVersion What is known of a stored design besides its document.
 type NewVersion = DesignRecord
 
 // PatternFile defines model for PatternFile.
 type PatternFile = Pattern
+
+// GetReferenceParams defines parameters for GetReference.
+type GetReferenceParams struct {
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
 
 // GetOpenapiParams defines parameters for GetOpenapi.
 type GetOpenapiParams struct {
@@ -1533,6 +1746,172 @@ type GetVersionParams struct {
 
 // CheckVersionParams defines parameters for CheckVersion.
 type CheckVersionParams struct {
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// CurvesVersionParams defines parameters for CurvesVersion.
+type CurvesVersionParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// CurvesVersionCsvParams defines parameters for CurvesVersionCsv.
+type CurvesVersionCsvParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// CurvesVersionJsonParams defines parameters for CurvesVersionJson.
+type CurvesVersionJsonParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// CurvesVersionPngParams defines parameters for CurvesVersionPng.
+type CurvesVersionPngParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// CurvesVersionSvgParams defines parameters for CurvesVersionSvg.
+type CurvesVersionSvgParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// EmbedVersionParams defines parameters for EmbedVersion.
+type EmbedVersionParams struct {
+	// Opening The opening shown at first, degrees. Left out, five sixths of what the spread opens to.
+	Opening *EmbedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ModelVersionGlbParams defines parameters for ModelVersionGlb.
+type ModelVersionGlbParams struct {
+	// From The opening the animation starts at, degrees.
+	From *ModelFrom `form:"from,omitempty" json:"from,omitempty"`
+
+	// To The opening the animation ends at, degrees. Left out, as far as the spread opens.
+	To *ModelTo `form:"to,omitempty" json:"to,omitempty"`
+
+	// Opening The opening of the model where its animation is not played. Left out, the last of the animation.
+	Opening *RestOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
+
+	// Seconds How long the animation is.
+	Seconds *Seconds `form:"seconds,omitempty" json:"seconds,omitempty"`
+
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -1812,6 +2191,172 @@ type CheckExampleParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// CurvesExampleParams defines parameters for CurvesExample.
+type CurvesExampleParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// CurvesExampleCsvParams defines parameters for CurvesExampleCsv.
+type CurvesExampleCsvParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// CurvesExampleJsonParams defines parameters for CurvesExampleJson.
+type CurvesExampleJsonParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// CurvesExamplePngParams defines parameters for CurvesExamplePng.
+type CurvesExamplePngParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// CurvesExampleSvgParams defines parameters for CurvesExampleSvg.
+type CurvesExampleSvgParams struct {
+	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
+
+	// Sweep What is swept, `opening` or a driver worked by hand.
+	Sweep *SweepDriver `form:"sweep,omitempty" json:"sweep,omitempty"`
+
+	// From First value of the sweep; of the opening degrees, of a driver in its unit. Left out, the least.
+	From *From `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last value of the sweep. Left out, as far as the spread opens, or the driver's greatest.
+	To *To `form:"to,omitempty" json:"to,omitempty"`
+
+	// Steps How many values the sweep has, evenly spaced, both ends included.
+	Steps *Steps `form:"steps,omitempty" json:"steps,omitempty"`
+
+	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
+	Opening *FixedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Width Width of a plot, px.
+	Width *PlotWidth `form:"width,omitempty" json:"width,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// EmbedExampleParams defines parameters for EmbedExample.
+type EmbedExampleParams struct {
+	// Opening The opening shown at first, degrees. Left out, five sixths of what the spread opens to.
+	Opening *EmbedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ModelExampleGlbParams defines parameters for ModelExampleGlb.
+type ModelExampleGlbParams struct {
+	// From The opening the animation starts at, degrees.
+	From *ModelFrom `form:"from,omitempty" json:"from,omitempty"`
+
+	// To The opening the animation ends at, degrees. Left out, as far as the spread opens.
+	To *ModelTo `form:"to,omitempty" json:"to,omitempty"`
+
+	// Opening The opening of the model where its animation is not played. Left out, the last of the animation.
+	Opening *RestOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
+	// given again for the next. Drivers left out are at rest.
+	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
+
+	// Seconds How long the animation is.
+	Seconds *Seconds `form:"seconds,omitempty" json:"seconds,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // PatternExampleParams defines parameters for PatternExample.
 type PatternExampleParams struct {
 	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
@@ -2084,6 +2629,9 @@ type GetDiagramParams struct {
 // CheckJSONRequestBody defines body for Check for application/json ContentType.
 type CheckJSONRequestBody = CheckRequest
 
+// CurvesJSONRequestBody defines body for Curves for application/json ContentType.
+type CurvesJSONRequestBody = CurvesRequest
+
 // CreateDesignJSONRequestBody defines body for CreateDesign for application/json ContentType.
 type CreateDesignJSONRequestBody = Design
 
@@ -2095,6 +2643,9 @@ type PatchDesignApplicationMergePatchPlusJSONRequestBody = MergePatch
 
 // ReplaceDesignJSONRequestBody defines body for ReplaceDesign for application/json ContentType.
 type ReplaceDesignJSONRequestBody = Design
+
+// ModelJSONRequestBody defines body for Model for application/json ContentType.
+type ModelJSONRequestBody = ModelRequest
 
 // MakePatternJSONRequestBody defines body for MakePattern for application/json ContentType.
 type MakePatternJSONRequestBody = PatternRequest
@@ -2110,6 +2661,9 @@ type ServerInterface interface {
 	// GetService What this is and where to go from here
 	// (GET /)
 	GetService(ctx echo.Context) error
+	// GetReference This document as a page to read
+	// (GET /docs)
+	GetReference(ctx echo.Context, params GetReferenceParams) error
 	// GetHealth Whether the process is alive
 	// (GET /healthz)
 	GetHealth(ctx echo.Context) error
@@ -2131,6 +2685,9 @@ type ServerInterface interface {
 	// Check Whether the design works, and what to change where it does not
 	// (POST /v1/check)
 	Check(ctx echo.Context) error
+	// Curves Heights, angles and travels against the opening or a driver
+	// (POST /v1/curves)
+	Curves(ctx echo.Context) error
 	// ListDesigns Stored designs, the newest first
 	// (GET /v1/designs)
 	ListDesigns(ctx echo.Context, params ListDesignsParams) error
@@ -2161,6 +2718,27 @@ type ServerInterface interface {
 	// CheckVersion Whether a version works
 	// (GET /v1/designs/{id}/versions/{n}/check)
 	CheckVersion(ctx echo.Context, id Id, n VersionNumber, params CheckVersionParams) error
+	// CurvesVersion The curves of a version, in the representation `Accept` asks for
+	// (GET /v1/designs/{id}/versions/{n}/curves)
+	CurvesVersion(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionParams) error
+	// CurvesVersionCsv The curves of a version as a table
+	// (GET /v1/designs/{id}/versions/{n}/curves.csv)
+	CurvesVersionCsv(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionCsvParams) error
+	// CurvesVersionJson The curves of a version as a JSON file
+	// (GET /v1/designs/{id}/versions/{n}/curves.json)
+	CurvesVersionJson(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionJsonParams) error
+	// CurvesVersionPng The curves of a version plotted as PNG
+	// (GET /v1/designs/{id}/versions/{n}/curves.png)
+	CurvesVersionPng(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionPngParams) error
+	// CurvesVersionSvg The curves of a version plotted as SVG
+	// (GET /v1/designs/{id}/versions/{n}/curves.svg)
+	CurvesVersionSvg(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionSvgParams) error
+	// EmbedVersion A page with a version and a slider that opens it
+	// (GET /v1/designs/{id}/versions/{n}/embed)
+	EmbedVersion(ctx echo.Context, id Id, n VersionNumber, params EmbedVersionParams) error
+	// ModelVersionGlb A three-dimensional model of a version with its motion
+	// (GET /v1/designs/{id}/versions/{n}/model.glb)
+	ModelVersionGlb(ctx echo.Context, id Id, n VersionNumber, params ModelVersionGlbParams) error
 	// PatternVersion The flat parts of a version, in the representation `Accept` asks for
 	// (GET /v1/designs/{id}/versions/{n}/pattern)
 	PatternVersion(ctx echo.Context, id Id, n VersionNumber, params PatternVersionParams) error
@@ -2194,6 +2772,27 @@ type ServerInterface interface {
 	// CheckExample Whether an example works
 	// (GET /v1/examples/{name}/check)
 	CheckExample(ctx echo.Context, name ExampleName, params CheckExampleParams) error
+	// CurvesExample The curves of an example, in the representation `Accept` asks for
+	// (GET /v1/examples/{name}/curves)
+	CurvesExample(ctx echo.Context, name ExampleName, params CurvesExampleParams) error
+	// CurvesExampleCsv The curves of an example as a table
+	// (GET /v1/examples/{name}/curves.csv)
+	CurvesExampleCsv(ctx echo.Context, name ExampleName, params CurvesExampleCsvParams) error
+	// CurvesExampleJson The curves of an example as a JSON file
+	// (GET /v1/examples/{name}/curves.json)
+	CurvesExampleJson(ctx echo.Context, name ExampleName, params CurvesExampleJsonParams) error
+	// CurvesExamplePng The curves of an example plotted as PNG
+	// (GET /v1/examples/{name}/curves.png)
+	CurvesExamplePng(ctx echo.Context, name ExampleName, params CurvesExamplePngParams) error
+	// CurvesExampleSvg The curves of an example plotted as SVG
+	// (GET /v1/examples/{name}/curves.svg)
+	CurvesExampleSvg(ctx echo.Context, name ExampleName, params CurvesExampleSvgParams) error
+	// EmbedExample A page with an example and a slider that opens it
+	// (GET /v1/examples/{name}/embed)
+	EmbedExample(ctx echo.Context, name ExampleName, params EmbedExampleParams) error
+	// ModelExampleGlb A three-dimensional model of an example with its motion
+	// (GET /v1/examples/{name}/model.glb)
+	ModelExampleGlb(ctx echo.Context, name ExampleName, params ModelExampleGlbParams) error
 	// PatternExample The flat parts of an example, in the representation `Accept` asks for
 	// (GET /v1/examples/{name}/pattern)
 	PatternExample(ctx echo.Context, name ExampleName, params PatternExampleParams) error
@@ -2227,6 +2826,9 @@ type ServerInterface interface {
 	// GetDiagram A small picture of one kind of mechanism
 	// (GET /v1/mechanisms/{kind}/diagram.svg)
 	GetDiagram(ctx echo.Context, kind string, params GetDiagramParams) error
+	// Model A three-dimensional model with its motion
+	// (POST /v1/model)
+	Model(ctx echo.Context) error
 	// MakePattern The flat parts to cut, as data or as a drawing
 	// (POST /v1/pattern)
 	MakePattern(ctx echo.Context) error
@@ -2249,6 +2851,35 @@ func (w *ServerInterfaceWrapper) GetService(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetService(ctx)
+	return err
+}
+
+// GetReference converts echo context to params.
+func (w *ServerInterfaceWrapper) GetReference(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetReferenceParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetReference(ctx, params)
 	return err
 }
 
@@ -2339,6 +2970,15 @@ func (w *ServerInterfaceWrapper) Check(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.Check(ctx)
+	return err
+}
+
+// Curves converts echo context to params.
+func (w *ServerInterfaceWrapper) Curves(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Curves(ctx)
 	return err
 }
 
@@ -2763,6 +3403,594 @@ func (w *ServerInterfaceWrapper) CheckVersion(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CheckVersion(ctx, id, n, params)
+	return err
+}
+
+// CurvesVersion converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesVersion(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesVersionParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesVersion(ctx, id, n, params)
+	return err
+}
+
+// CurvesVersionCsv converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesVersionCsv(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesVersionCsvParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesVersionCsv(ctx, id, n, params)
+	return err
+}
+
+// CurvesVersionJson converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesVersionJson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesVersionJsonParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesVersionJson(ctx, id, n, params)
+	return err
+}
+
+// CurvesVersionPng converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesVersionPng(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesVersionPngParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesVersionPng(ctx, id, n, params)
+	return err
+}
+
+// CurvesVersionSvg converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesVersionSvg(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesVersionSvgParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesVersionSvg(ctx, id, n, params)
+	return err
+}
+
+// EmbedVersion converts echo context to params.
+func (w *ServerInterfaceWrapper) EmbedVersion(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EmbedVersionParams
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EmbedVersion(ctx, id, n, params)
+	return err
+}
+
+// ModelVersionGlb converts echo context to params.
+func (w *ServerInterfaceWrapper) ModelVersionGlb(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ModelVersionGlbParams
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
+	}
+
+	// ------------- Optional query parameter "seconds" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seconds", ctx.QueryParams(), &params.Seconds, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seconds: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ModelVersionGlb(ctx, id, n, params)
 	return err
 }
 
@@ -3667,6 +4895,538 @@ func (w *ServerInterfaceWrapper) CheckExample(ctx echo.Context) error {
 	return err
 }
 
+// CurvesExample converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesExample(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesExampleParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesExample(ctx, name, params)
+	return err
+}
+
+// CurvesExampleCsv converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesExampleCsv(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesExampleCsvParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesExampleCsv(ctx, name, params)
+	return err
+}
+
+// CurvesExampleJson converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesExampleJson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesExampleJsonParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesExampleJson(ctx, name, params)
+	return err
+}
+
+// CurvesExamplePng converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesExamplePng(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesExamplePngParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesExamplePng(ctx, name, params)
+	return err
+}
+
+// CurvesExampleSvg converts echo context to params.
+func (w *ServerInterfaceWrapper) CurvesExampleSvg(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CurvesExampleSvgParams
+	// ------------- Optional query parameter "measures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "measures", ctx.QueryParams(), &params.Measures, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measures: %s", err))
+	}
+
+	// ------------- Optional query parameter "sweep" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sweep", ctx.QueryParams(), &params.Sweep, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sweep: %s", err))
+	}
+
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "steps" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "steps", ctx.QueryParams(), &params.Steps, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter steps: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "width", ctx.QueryParams(), &params.Width, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter width: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CurvesExampleSvg(ctx, name, params)
+	return err
+}
+
+// EmbedExample converts echo context to params.
+func (w *ServerInterfaceWrapper) EmbedExample(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EmbedExampleParams
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EmbedExample(ctx, name, params)
+	return err
+}
+
+// ModelExampleGlb converts echo context to params.
+func (w *ServerInterfaceWrapper) ModelExampleGlb(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ModelExampleGlbParams
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "opening" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "opening", ctx.QueryParams(), &params.Opening, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opening: %s", err))
+	}
+
+	// ------------- Optional query parameter "driver" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
+	}
+
+	// ------------- Optional query parameter "seconds" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seconds", ctx.QueryParams(), &params.Seconds, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seconds: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ModelExampleGlb(ctx, name, params)
+	return err
+}
+
 // PatternExample converts echo context to params.
 func (w *ServerInterfaceWrapper) PatternExample(ctx echo.Context) error {
 	var err error
@@ -4477,6 +6237,15 @@ func (w *ServerInterfaceWrapper) GetDiagram(ctx echo.Context) error {
 	return err
 }
 
+// Model converts echo context to params.
+func (w *ServerInterfaceWrapper) Model(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Model(ctx)
+	return err
+}
+
 // MakePattern converts echo context to params.
 func (w *ServerInterfaceWrapper) MakePattern(ctx echo.Context) error {
 	var err error
@@ -4552,6 +6321,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	}
 
 	router.GET(options.BaseURL+"/", wrapper.GetService, options.OperationMiddlewares["getService"]...)
+	router.GET(options.BaseURL+"/docs", wrapper.GetReference, options.OperationMiddlewares["getReference"]...)
 	router.GET(options.BaseURL+"/healthz", wrapper.GetHealth, options.OperationMiddlewares["getHealth"]...)
 	router.GET(options.BaseURL+"/metrics", wrapper.GetMetrics, options.OperationMiddlewares["getMetrics"]...)
 	router.GET(options.BaseURL+"/openapi.json", wrapper.GetOpenapi, options.OperationMiddlewares["getOpenapi"]...)
@@ -4559,6 +6329,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/problems/:problem", wrapper.GetProblem, options.OperationMiddlewares["getProblem"]...)
 	router.GET(options.BaseURL+"/readyz", wrapper.GetReadiness, options.OperationMiddlewares["getReadiness"]...)
 	router.POST(options.BaseURL+"/v1/check", wrapper.Check, options.OperationMiddlewares["check"]...)
+	router.POST(options.BaseURL+"/v1/curves", wrapper.Curves, options.OperationMiddlewares["curves"]...)
 	router.GET(options.BaseURL+"/v1/designs", wrapper.ListDesigns, options.OperationMiddlewares["listDesigns"]...)
 	router.POST(options.BaseURL+"/v1/designs", wrapper.CreateDesign, options.OperationMiddlewares["createDesign"]...)
 	router.DELETE(options.BaseURL+"/v1/designs/:id", wrapper.DeleteDesign, options.OperationMiddlewares["deleteDesign"]...)
@@ -4569,6 +6340,13 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/designs/:id/versions", wrapper.ListVersions, options.OperationMiddlewares["listVersions"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n", wrapper.GetVersion, options.OperationMiddlewares["getVersion"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/check", wrapper.CheckVersion, options.OperationMiddlewares["checkVersion"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/curves", wrapper.CurvesVersion, options.OperationMiddlewares["curvesVersion"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/curves.csv", wrapper.CurvesVersionCsv, options.OperationMiddlewares["curvesVersionCsv"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/curves.json", wrapper.CurvesVersionJson, options.OperationMiddlewares["curvesVersionJson"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/curves.png", wrapper.CurvesVersionPng, options.OperationMiddlewares["curvesVersionPng"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/curves.svg", wrapper.CurvesVersionSvg, options.OperationMiddlewares["curvesVersionSvg"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/embed", wrapper.EmbedVersion, options.OperationMiddlewares["embedVersion"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/model.glb", wrapper.ModelVersionGlb, options.OperationMiddlewares["modelVersionGlb"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern", wrapper.PatternVersion, options.OperationMiddlewares["patternVersion"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern.dxf", wrapper.PatternVersionDxf, options.OperationMiddlewares["patternVersionDxf"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern.json", wrapper.PatternVersionJson, options.OperationMiddlewares["patternVersionJson"]...)
@@ -4580,6 +6358,13 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples", wrapper.ListExamples, options.OperationMiddlewares["listExamples"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name", wrapper.GetExample, options.OperationMiddlewares["getExample"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/check", wrapper.CheckExample, options.OperationMiddlewares["checkExample"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/curves", wrapper.CurvesExample, options.OperationMiddlewares["curvesExample"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/curves.csv", wrapper.CurvesExampleCsv, options.OperationMiddlewares["curvesExampleCsv"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/curves.json", wrapper.CurvesExampleJson, options.OperationMiddlewares["curvesExampleJson"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/curves.png", wrapper.CurvesExamplePng, options.OperationMiddlewares["curvesExamplePng"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/curves.svg", wrapper.CurvesExampleSvg, options.OperationMiddlewares["curvesExampleSvg"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/embed", wrapper.EmbedExample, options.OperationMiddlewares["embedExample"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/model.glb", wrapper.ModelExampleGlb, options.OperationMiddlewares["modelExampleGlb"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern", wrapper.PatternExample, options.OperationMiddlewares["patternExample"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern.dxf", wrapper.PatternExampleDxf, options.OperationMiddlewares["patternExampleDxf"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern.json", wrapper.PatternExampleJson, options.OperationMiddlewares["patternExampleJson"]...)
@@ -4591,10 +6376,62 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/findings", wrapper.ListFindings, options.OperationMiddlewares["listFindings"]...)
 	router.GET(options.BaseURL+"/v1/mechanisms", wrapper.ListMechanisms, options.OperationMiddlewares["listMechanisms"]...)
 	router.GET(options.BaseURL+"/v1/mechanisms/:kind/diagram.svg", wrapper.GetDiagram, options.OperationMiddlewares["getDiagram"]...)
+	router.POST(options.BaseURL+"/v1/model", wrapper.Model, options.OperationMiddlewares["model"]...)
 	router.POST(options.BaseURL+"/v1/pattern", wrapper.MakePattern, options.OperationMiddlewares["makePattern"]...)
 	router.POST(options.BaseURL+"/v1/solve", wrapper.Solve, options.OperationMiddlewares["solve"]...)
 	router.POST(options.BaseURL+"/v1/view", wrapper.View, options.OperationMiddlewares["view"]...)
 
+}
+
+type CurvesResponseHeaders struct {
+	CacheControl *string
+	ETag         *string
+}
+type CurvesJSONResponse struct {
+	Body Curves
+
+	Headers CurvesResponseHeaders
+}
+type CurvesImagepngResponse struct {
+	Body io.Reader
+
+	Headers       CurvesResponseHeaders
+	ContentLength int64
+}
+type CurvesImagesvgXmlResponse struct {
+	Body io.Reader
+
+	Headers       CurvesResponseHeaders
+	ContentLength int64
+}
+type CurvesTextcsvResponse struct {
+	Body io.Reader
+
+	Headers       CurvesResponseHeaders
+	ContentLength int64
+}
+
+type CurvesCsvFileResponseHeaders struct {
+	CacheControl       *string
+	ContentDisposition *string
+	ETag               *string
+}
+type CurvesCsvFileTextcsvResponse struct {
+	Body io.Reader
+
+	Headers       CurvesCsvFileResponseHeaders
+	ContentLength int64
+}
+
+type CurvesJsonFileResponseHeaders struct {
+	CacheControl       *string
+	ContentDisposition *string
+	ETag               *string
+}
+type CurvesJsonFileJSONResponse struct {
+	Body Curves
+
+	Headers CurvesJsonFileResponseHeaders
 }
 
 type DxfFileResponseHeaders struct {
@@ -4606,6 +6443,29 @@ type DxfFileImagevndDxfResponse struct {
 	Body io.Reader
 
 	Headers       DxfFileResponseHeaders
+	ContentLength int64
+}
+
+type ModelResponseHeaders struct {
+	CacheControl *string
+	ETag         *string
+}
+type ModelModelgltfBinaryResponse struct {
+	Body io.Reader
+
+	Headers       ModelResponseHeaders
+	ContentLength int64
+}
+
+type ModelFileResponseHeaders struct {
+	CacheControl       *string
+	ContentDisposition *string
+	ETag               *string
+}
+type ModelFileModelgltfBinaryResponse struct {
+	Body io.Reader
+
+	Headers       ModelFileResponseHeaders
 	ContentLength int64
 }
 
@@ -4659,6 +6519,18 @@ type PatternFileJSONResponse struct {
 	Body Pattern
 
 	Headers PatternFileResponseHeaders
+}
+
+type PlotSvgFileResponseHeaders struct {
+	CacheControl       *string
+	ContentDisposition *string
+	ETag               *string
+}
+type PlotSvgFileImagesvgXmlResponse struct {
+	Body io.Reader
+
+	Headers       PlotSvgFileResponseHeaders
+	ContentLength int64
 }
 
 type PngPictureResponseHeaders struct {
@@ -4733,6 +6605,18 @@ type ViewImagesvgXmlResponse struct {
 	ContentLength int64
 }
 
+type WebPageResponseHeaders struct {
+	CacheControl          *string
+	ContentSecurityPolicy *string
+	ETag                  *string
+}
+type WebPageTexthtmlResponse struct {
+	Body io.Reader
+
+	Headers       WebPageResponseHeaders
+	ContentLength int64
+}
+
 type GetServiceRequestObject struct {
 }
 
@@ -4752,6 +6636,73 @@ func (response GetService200JSONResponse) VisitGetServiceResponse(w http.Respons
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
+}
+
+type GetService200TexthtmlResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetService200TexthtmlResponse) VisitGetServiceResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetReferenceRequestObject struct {
+	Params GetReferenceParams
+}
+
+type GetReferenceResponseObject interface {
+	VisitGetReferenceResponse(w http.ResponseWriter) error
+}
+
+type GetReference200TexthtmlResponse struct{ WebPageTexthtmlResponse }
+
+func (response GetReference200TexthtmlResponse) VisitGetReferenceResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetReference304Response = NotModifiedResponse
+
+func (response GetReference304Response) VisitGetReferenceResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
 }
 
 type GetHealthRequestObject struct {
@@ -4927,6 +6878,103 @@ func (response Check200JSONResponse) VisitCheckResponse(w http.ResponseWriter) e
 	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CurvesRequestObject struct {
+	Body *CurvesJSONRequestBody
+}
+
+type CurvesResponseObject interface {
+	VisitCurvesResponse(w http.ResponseWriter) error
+}
+
+type Curves200JSONResponse struct{ CurvesJSONResponse }
+
+func (response Curves200JSONResponse) VisitCurvesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type Curves200ImagepngResponse struct{ CurvesImagepngResponse }
+
+func (response Curves200ImagepngResponse) VisitCurvesResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type Curves200ImagesvgXmlResponse struct{ CurvesImagesvgXmlResponse }
+
+func (response Curves200ImagesvgXmlResponse) VisitCurvesResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type Curves200TextcsvResponse struct{ CurvesTextcsvResponse }
+
+func (response Curves200TextcsvResponse) VisitCurvesResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -5302,6 +7350,411 @@ func (response CheckVersion200JSONResponse) VisitCheckVersionResponse(w http.Res
 type CheckVersion304Response = NotModifiedResponse
 
 func (response CheckVersion304Response) VisitCheckVersionResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type CurvesVersionRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params CurvesVersionParams
+}
+
+type CurvesVersionResponseObject interface {
+	VisitCurvesVersionResponse(w http.ResponseWriter) error
+}
+
+type CurvesVersion200JSONResponse struct{ CurvesJSONResponse }
+
+func (response CurvesVersion200JSONResponse) VisitCurvesVersionResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CurvesVersion200ImagepngResponse struct{ CurvesImagepngResponse }
+
+func (response CurvesVersion200ImagepngResponse) VisitCurvesVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesVersion200ImagesvgXmlResponse struct{ CurvesImagesvgXmlResponse }
+
+func (response CurvesVersion200ImagesvgXmlResponse) VisitCurvesVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesVersion200TextcsvResponse struct{ CurvesTextcsvResponse }
+
+func (response CurvesVersion200TextcsvResponse) VisitCurvesVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesVersion304Response = NotModifiedResponse
+
+func (response CurvesVersion304Response) VisitCurvesVersionResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type CurvesVersionCsvRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params CurvesVersionCsvParams
+}
+
+type CurvesVersionCsvResponseObject interface {
+	VisitCurvesVersionCsvResponse(w http.ResponseWriter) error
+}
+
+type CurvesVersionCsv200TextcsvResponse struct{ CurvesCsvFileTextcsvResponse }
+
+func (response CurvesVersionCsv200TextcsvResponse) VisitCurvesVersionCsvResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesVersionCsv304Response = NotModifiedResponse
+
+func (response CurvesVersionCsv304Response) VisitCurvesVersionCsvResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type CurvesVersionJsonRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params CurvesVersionJsonParams
+}
+
+type CurvesVersionJsonResponseObject interface {
+	VisitCurvesVersionJsonResponse(w http.ResponseWriter) error
+}
+
+type CurvesVersionJson200JSONResponse struct{ CurvesJsonFileJSONResponse }
+
+func (response CurvesVersionJson200JSONResponse) VisitCurvesVersionJsonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CurvesVersionJson304Response = NotModifiedResponse
+
+func (response CurvesVersionJson304Response) VisitCurvesVersionJsonResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type CurvesVersionPngRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params CurvesVersionPngParams
+}
+
+type CurvesVersionPngResponseObject interface {
+	VisitCurvesVersionPngResponse(w http.ResponseWriter) error
+}
+
+type CurvesVersionPng200ImagepngResponse struct{ PngPictureImagepngResponse }
+
+func (response CurvesVersionPng200ImagepngResponse) VisitCurvesVersionPngResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesVersionPng304Response = NotModifiedResponse
+
+func (response CurvesVersionPng304Response) VisitCurvesVersionPngResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type CurvesVersionSvgRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params CurvesVersionSvgParams
+}
+
+type CurvesVersionSvgResponseObject interface {
+	VisitCurvesVersionSvgResponse(w http.ResponseWriter) error
+}
+
+type CurvesVersionSvg200ImagesvgXmlResponse struct{ PlotSvgFileImagesvgXmlResponse }
+
+func (response CurvesVersionSvg200ImagesvgXmlResponse) VisitCurvesVersionSvgResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesVersionSvg304Response = NotModifiedResponse
+
+func (response CurvesVersionSvg304Response) VisitCurvesVersionSvgResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type EmbedVersionRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params EmbedVersionParams
+}
+
+type EmbedVersionResponseObject interface {
+	VisitEmbedVersionResponse(w http.ResponseWriter) error
+}
+
+type EmbedVersion200TexthtmlResponse struct{ WebPageTexthtmlResponse }
+
+func (response EmbedVersion200TexthtmlResponse) VisitEmbedVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type EmbedVersion304Response = NotModifiedResponse
+
+func (response EmbedVersion304Response) VisitEmbedVersionResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ModelVersionGlbRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params ModelVersionGlbParams
+}
+
+type ModelVersionGlbResponseObject interface {
+	VisitModelVersionGlbResponse(w http.ResponseWriter) error
+}
+
+type ModelVersionGlb200ModelgltfBinaryResponse struct {
+	ModelFileModelgltfBinaryResponse
+}
+
+func (response ModelVersionGlb200ModelgltfBinaryResponse) VisitModelVersionGlbResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "model/gltf-binary")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ModelVersionGlb304Response = NotModifiedResponse
+
+func (response ModelVersionGlb304Response) VisitModelVersionGlbResponse(w http.ResponseWriter) error {
 	if response.Headers.CacheControl != nil {
 		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
 	}
@@ -5865,6 +8318,404 @@ func (response CheckExample304Response) VisitCheckExampleResponse(w http.Respons
 	return nil
 }
 
+type CurvesExampleRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params CurvesExampleParams
+}
+
+type CurvesExampleResponseObject interface {
+	VisitCurvesExampleResponse(w http.ResponseWriter) error
+}
+
+type CurvesExample200JSONResponse struct{ CurvesJSONResponse }
+
+func (response CurvesExample200JSONResponse) VisitCurvesExampleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CurvesExample200ImagepngResponse struct{ CurvesImagepngResponse }
+
+func (response CurvesExample200ImagepngResponse) VisitCurvesExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesExample200ImagesvgXmlResponse struct{ CurvesImagesvgXmlResponse }
+
+func (response CurvesExample200ImagesvgXmlResponse) VisitCurvesExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesExample200TextcsvResponse struct{ CurvesTextcsvResponse }
+
+func (response CurvesExample200TextcsvResponse) VisitCurvesExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesExample304Response = NotModifiedResponse
+
+func (response CurvesExample304Response) VisitCurvesExampleResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type CurvesExampleCsvRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params CurvesExampleCsvParams
+}
+
+type CurvesExampleCsvResponseObject interface {
+	VisitCurvesExampleCsvResponse(w http.ResponseWriter) error
+}
+
+type CurvesExampleCsv200TextcsvResponse struct{ CurvesCsvFileTextcsvResponse }
+
+func (response CurvesExampleCsv200TextcsvResponse) VisitCurvesExampleCsvResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesExampleCsv304Response = NotModifiedResponse
+
+func (response CurvesExampleCsv304Response) VisitCurvesExampleCsvResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type CurvesExampleJsonRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params CurvesExampleJsonParams
+}
+
+type CurvesExampleJsonResponseObject interface {
+	VisitCurvesExampleJsonResponse(w http.ResponseWriter) error
+}
+
+type CurvesExampleJson200JSONResponse struct{ CurvesJsonFileJSONResponse }
+
+func (response CurvesExampleJson200JSONResponse) VisitCurvesExampleJsonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CurvesExampleJson304Response = NotModifiedResponse
+
+func (response CurvesExampleJson304Response) VisitCurvesExampleJsonResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type CurvesExamplePngRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params CurvesExamplePngParams
+}
+
+type CurvesExamplePngResponseObject interface {
+	VisitCurvesExamplePngResponse(w http.ResponseWriter) error
+}
+
+type CurvesExamplePng200ImagepngResponse struct{ PngPictureImagepngResponse }
+
+func (response CurvesExamplePng200ImagepngResponse) VisitCurvesExamplePngResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesExamplePng304Response = NotModifiedResponse
+
+func (response CurvesExamplePng304Response) VisitCurvesExamplePngResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type CurvesExampleSvgRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params CurvesExampleSvgParams
+}
+
+type CurvesExampleSvgResponseObject interface {
+	VisitCurvesExampleSvgResponse(w http.ResponseWriter) error
+}
+
+type CurvesExampleSvg200ImagesvgXmlResponse struct{ PlotSvgFileImagesvgXmlResponse }
+
+func (response CurvesExampleSvg200ImagesvgXmlResponse) VisitCurvesExampleSvgResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type CurvesExampleSvg304Response = NotModifiedResponse
+
+func (response CurvesExampleSvg304Response) VisitCurvesExampleSvgResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type EmbedExampleRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params EmbedExampleParams
+}
+
+type EmbedExampleResponseObject interface {
+	VisitEmbedExampleResponse(w http.ResponseWriter) error
+}
+
+type EmbedExample200TexthtmlResponse struct{ WebPageTexthtmlResponse }
+
+func (response EmbedExample200TexthtmlResponse) VisitEmbedExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type EmbedExample304Response = NotModifiedResponse
+
+func (response EmbedExample304Response) VisitEmbedExampleResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ModelExampleGlbRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params ModelExampleGlbParams
+}
+
+type ModelExampleGlbResponseObject interface {
+	VisitModelExampleGlbResponse(w http.ResponseWriter) error
+}
+
+type ModelExampleGlb200ModelgltfBinaryResponse struct {
+	ModelFileModelgltfBinaryResponse
+}
+
+func (response ModelExampleGlb200ModelgltfBinaryResponse) VisitModelExampleGlbResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "model/gltf-binary")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ModelExampleGlb304Response = NotModifiedResponse
+
+func (response ModelExampleGlb304Response) VisitModelExampleGlbResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
 type PatternExampleRequestObject struct {
 	Name   ExampleName `json:"name"`
 	Params PatternExampleParams
@@ -6384,6 +9235,37 @@ func (response GetDiagram304Response) VisitGetDiagramResponse(w http.ResponseWri
 	return nil
 }
 
+type ModelRequestObject struct {
+	Body *ModelJSONRequestBody
+}
+
+type ModelResponseObject interface {
+	VisitModelResponse(w http.ResponseWriter) error
+}
+
+type Model200ModelgltfBinaryResponse struct{ ModelModelgltfBinaryResponse }
+
+func (response Model200ModelgltfBinaryResponse) VisitModelResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "model/gltf-binary")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type MakePatternRequestObject struct {
 	Body *MakePatternJSONRequestBody
 }
@@ -6545,6 +9427,9 @@ type StrictServerInterface interface {
 	// GetService What this is and where to go from here
 	// (GET /)
 	GetService(ctx context.Context, request GetServiceRequestObject) (GetServiceResponseObject, error)
+	// GetReference This document as a page to read
+	// (GET /docs)
+	GetReference(ctx context.Context, request GetReferenceRequestObject) (GetReferenceResponseObject, error)
 	// GetHealth Whether the process is alive
 	// (GET /healthz)
 	GetHealth(ctx context.Context, request GetHealthRequestObject) (GetHealthResponseObject, error)
@@ -6566,6 +9451,9 @@ type StrictServerInterface interface {
 	// Check Whether the design works, and what to change where it does not
 	// (POST /v1/check)
 	Check(ctx context.Context, request CheckRequestObject) (CheckResponseObject, error)
+	// Curves Heights, angles and travels against the opening or a driver
+	// (POST /v1/curves)
+	Curves(ctx context.Context, request CurvesRequestObject) (CurvesResponseObject, error)
 	// ListDesigns Stored designs, the newest first
 	// (GET /v1/designs)
 	ListDesigns(ctx context.Context, request ListDesignsRequestObject) (ListDesignsResponseObject, error)
@@ -6596,6 +9484,27 @@ type StrictServerInterface interface {
 	// CheckVersion Whether a version works
 	// (GET /v1/designs/{id}/versions/{n}/check)
 	CheckVersion(ctx context.Context, request CheckVersionRequestObject) (CheckVersionResponseObject, error)
+	// CurvesVersion The curves of a version, in the representation `Accept` asks for
+	// (GET /v1/designs/{id}/versions/{n}/curves)
+	CurvesVersion(ctx context.Context, request CurvesVersionRequestObject) (CurvesVersionResponseObject, error)
+	// CurvesVersionCsv The curves of a version as a table
+	// (GET /v1/designs/{id}/versions/{n}/curves.csv)
+	CurvesVersionCsv(ctx context.Context, request CurvesVersionCsvRequestObject) (CurvesVersionCsvResponseObject, error)
+	// CurvesVersionJson The curves of a version as a JSON file
+	// (GET /v1/designs/{id}/versions/{n}/curves.json)
+	CurvesVersionJson(ctx context.Context, request CurvesVersionJsonRequestObject) (CurvesVersionJsonResponseObject, error)
+	// CurvesVersionPng The curves of a version plotted as PNG
+	// (GET /v1/designs/{id}/versions/{n}/curves.png)
+	CurvesVersionPng(ctx context.Context, request CurvesVersionPngRequestObject) (CurvesVersionPngResponseObject, error)
+	// CurvesVersionSvg The curves of a version plotted as SVG
+	// (GET /v1/designs/{id}/versions/{n}/curves.svg)
+	CurvesVersionSvg(ctx context.Context, request CurvesVersionSvgRequestObject) (CurvesVersionSvgResponseObject, error)
+	// EmbedVersion A page with a version and a slider that opens it
+	// (GET /v1/designs/{id}/versions/{n}/embed)
+	EmbedVersion(ctx context.Context, request EmbedVersionRequestObject) (EmbedVersionResponseObject, error)
+	// ModelVersionGlb A three-dimensional model of a version with its motion
+	// (GET /v1/designs/{id}/versions/{n}/model.glb)
+	ModelVersionGlb(ctx context.Context, request ModelVersionGlbRequestObject) (ModelVersionGlbResponseObject, error)
 	// PatternVersion The flat parts of a version, in the representation `Accept` asks for
 	// (GET /v1/designs/{id}/versions/{n}/pattern)
 	PatternVersion(ctx context.Context, request PatternVersionRequestObject) (PatternVersionResponseObject, error)
@@ -6629,6 +9538,27 @@ type StrictServerInterface interface {
 	// CheckExample Whether an example works
 	// (GET /v1/examples/{name}/check)
 	CheckExample(ctx context.Context, request CheckExampleRequestObject) (CheckExampleResponseObject, error)
+	// CurvesExample The curves of an example, in the representation `Accept` asks for
+	// (GET /v1/examples/{name}/curves)
+	CurvesExample(ctx context.Context, request CurvesExampleRequestObject) (CurvesExampleResponseObject, error)
+	// CurvesExampleCsv The curves of an example as a table
+	// (GET /v1/examples/{name}/curves.csv)
+	CurvesExampleCsv(ctx context.Context, request CurvesExampleCsvRequestObject) (CurvesExampleCsvResponseObject, error)
+	// CurvesExampleJson The curves of an example as a JSON file
+	// (GET /v1/examples/{name}/curves.json)
+	CurvesExampleJson(ctx context.Context, request CurvesExampleJsonRequestObject) (CurvesExampleJsonResponseObject, error)
+	// CurvesExamplePng The curves of an example plotted as PNG
+	// (GET /v1/examples/{name}/curves.png)
+	CurvesExamplePng(ctx context.Context, request CurvesExamplePngRequestObject) (CurvesExamplePngResponseObject, error)
+	// CurvesExampleSvg The curves of an example plotted as SVG
+	// (GET /v1/examples/{name}/curves.svg)
+	CurvesExampleSvg(ctx context.Context, request CurvesExampleSvgRequestObject) (CurvesExampleSvgResponseObject, error)
+	// EmbedExample A page with an example and a slider that opens it
+	// (GET /v1/examples/{name}/embed)
+	EmbedExample(ctx context.Context, request EmbedExampleRequestObject) (EmbedExampleResponseObject, error)
+	// ModelExampleGlb A three-dimensional model of an example with its motion
+	// (GET /v1/examples/{name}/model.glb)
+	ModelExampleGlb(ctx context.Context, request ModelExampleGlbRequestObject) (ModelExampleGlbResponseObject, error)
 	// PatternExample The flat parts of an example, in the representation `Accept` asks for
 	// (GET /v1/examples/{name}/pattern)
 	PatternExample(ctx context.Context, request PatternExampleRequestObject) (PatternExampleResponseObject, error)
@@ -6662,6 +9592,9 @@ type StrictServerInterface interface {
 	// GetDiagram A small picture of one kind of mechanism
 	// (GET /v1/mechanisms/{kind}/diagram.svg)
 	GetDiagram(ctx context.Context, request GetDiagramRequestObject) (GetDiagramResponseObject, error)
+	// Model A three-dimensional model with its motion
+	// (POST /v1/model)
+	Model(ctx context.Context, request ModelRequestObject) (ModelResponseObject, error)
 	// MakePattern The flat parts to cut, as data or as a drawing
 	// (POST /v1/pattern)
 	MakePattern(ctx context.Context, request MakePatternRequestObject) (MakePatternResponseObject, error)
@@ -6702,6 +9635,31 @@ func (sh *strictHandler) GetService(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GetServiceResponseObject); ok {
 		return validResponse.VisitGetServiceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetReference operation middleware
+func (sh *strictHandler) GetReference(ctx echo.Context, params GetReferenceParams) error {
+	var request GetReferenceRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetReference(ctx.Request().Context(), request.(GetReferenceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetReference")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetReferenceResponseObject); ok {
+		return validResponse.VisitGetReferenceResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -6890,6 +9848,52 @@ func (sh *strictHandler) Check(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(CheckResponseObject); ok {
 		return validResponse.VisitCheckResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Curves operation middleware
+func (sh *strictHandler) Curves(ctx echo.Context) error {
+	var request CurvesRequestObject
+
+	var body CurvesJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Curves(ctx.Request().Context(), request.(CurvesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Curves")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesResponseObject); ok {
+		return validResponse.VisitCurvesResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -7251,6 +10255,195 @@ func (sh *strictHandler) CheckVersion(ctx echo.Context, id Id, n VersionNumber, 
 	return nil
 }
 
+// CurvesVersion operation middleware
+func (sh *strictHandler) CurvesVersion(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionParams) error {
+	var request CurvesVersionRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesVersion(ctx.Request().Context(), request.(CurvesVersionRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesVersion")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesVersionResponseObject); ok {
+		return validResponse.VisitCurvesVersionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CurvesVersionCsv operation middleware
+func (sh *strictHandler) CurvesVersionCsv(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionCsvParams) error {
+	var request CurvesVersionCsvRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesVersionCsv(ctx.Request().Context(), request.(CurvesVersionCsvRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesVersionCsv")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesVersionCsvResponseObject); ok {
+		return validResponse.VisitCurvesVersionCsvResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CurvesVersionJson operation middleware
+func (sh *strictHandler) CurvesVersionJson(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionJsonParams) error {
+	var request CurvesVersionJsonRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesVersionJson(ctx.Request().Context(), request.(CurvesVersionJsonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesVersionJson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesVersionJsonResponseObject); ok {
+		return validResponse.VisitCurvesVersionJsonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CurvesVersionPng operation middleware
+func (sh *strictHandler) CurvesVersionPng(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionPngParams) error {
+	var request CurvesVersionPngRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesVersionPng(ctx.Request().Context(), request.(CurvesVersionPngRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesVersionPng")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesVersionPngResponseObject); ok {
+		return validResponse.VisitCurvesVersionPngResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CurvesVersionSvg operation middleware
+func (sh *strictHandler) CurvesVersionSvg(ctx echo.Context, id Id, n VersionNumber, params CurvesVersionSvgParams) error {
+	var request CurvesVersionSvgRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesVersionSvg(ctx.Request().Context(), request.(CurvesVersionSvgRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesVersionSvg")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesVersionSvgResponseObject); ok {
+		return validResponse.VisitCurvesVersionSvgResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EmbedVersion operation middleware
+func (sh *strictHandler) EmbedVersion(ctx echo.Context, id Id, n VersionNumber, params EmbedVersionParams) error {
+	var request EmbedVersionRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EmbedVersion(ctx.Request().Context(), request.(EmbedVersionRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EmbedVersion")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EmbedVersionResponseObject); ok {
+		return validResponse.VisitEmbedVersionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ModelVersionGlb operation middleware
+func (sh *strictHandler) ModelVersionGlb(ctx echo.Context, id Id, n VersionNumber, params ModelVersionGlbParams) error {
+	var request ModelVersionGlbRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ModelVersionGlb(ctx.Request().Context(), request.(ModelVersionGlbRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ModelVersionGlb")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ModelVersionGlbResponseObject); ok {
+		return validResponse.VisitModelVersionGlbResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PatternVersion operation middleware
 func (sh *strictHandler) PatternVersion(ctx echo.Context, id Id, n VersionNumber, params PatternVersionParams) error {
 	var request PatternVersionRequestObject
@@ -7542,6 +10735,188 @@ func (sh *strictHandler) CheckExample(ctx echo.Context, name ExampleName, params
 	return nil
 }
 
+// CurvesExample operation middleware
+func (sh *strictHandler) CurvesExample(ctx echo.Context, name ExampleName, params CurvesExampleParams) error {
+	var request CurvesExampleRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesExample(ctx.Request().Context(), request.(CurvesExampleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesExample")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesExampleResponseObject); ok {
+		return validResponse.VisitCurvesExampleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CurvesExampleCsv operation middleware
+func (sh *strictHandler) CurvesExampleCsv(ctx echo.Context, name ExampleName, params CurvesExampleCsvParams) error {
+	var request CurvesExampleCsvRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesExampleCsv(ctx.Request().Context(), request.(CurvesExampleCsvRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesExampleCsv")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesExampleCsvResponseObject); ok {
+		return validResponse.VisitCurvesExampleCsvResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CurvesExampleJson operation middleware
+func (sh *strictHandler) CurvesExampleJson(ctx echo.Context, name ExampleName, params CurvesExampleJsonParams) error {
+	var request CurvesExampleJsonRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesExampleJson(ctx.Request().Context(), request.(CurvesExampleJsonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesExampleJson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesExampleJsonResponseObject); ok {
+		return validResponse.VisitCurvesExampleJsonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CurvesExamplePng operation middleware
+func (sh *strictHandler) CurvesExamplePng(ctx echo.Context, name ExampleName, params CurvesExamplePngParams) error {
+	var request CurvesExamplePngRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesExamplePng(ctx.Request().Context(), request.(CurvesExamplePngRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesExamplePng")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesExamplePngResponseObject); ok {
+		return validResponse.VisitCurvesExamplePngResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CurvesExampleSvg operation middleware
+func (sh *strictHandler) CurvesExampleSvg(ctx echo.Context, name ExampleName, params CurvesExampleSvgParams) error {
+	var request CurvesExampleSvgRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CurvesExampleSvg(ctx.Request().Context(), request.(CurvesExampleSvgRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CurvesExampleSvg")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CurvesExampleSvgResponseObject); ok {
+		return validResponse.VisitCurvesExampleSvgResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EmbedExample operation middleware
+func (sh *strictHandler) EmbedExample(ctx echo.Context, name ExampleName, params EmbedExampleParams) error {
+	var request EmbedExampleRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EmbedExample(ctx.Request().Context(), request.(EmbedExampleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EmbedExample")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EmbedExampleResponseObject); ok {
+		return validResponse.VisitEmbedExampleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ModelExampleGlb operation middleware
+func (sh *strictHandler) ModelExampleGlb(ctx echo.Context, name ExampleName, params ModelExampleGlbParams) error {
+	var request ModelExampleGlbRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ModelExampleGlb(ctx.Request().Context(), request.(ModelExampleGlbRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ModelExampleGlb")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ModelExampleGlbResponseObject); ok {
+		return validResponse.VisitModelExampleGlbResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PatternExample operation middleware
 func (sh *strictHandler) PatternExample(ctx echo.Context, name ExampleName, params PatternExampleParams) error {
 	var request PatternExampleRequestObject
@@ -7816,6 +11191,52 @@ func (sh *strictHandler) GetDiagram(ctx echo.Context, kind string, params GetDia
 		return err
 	} else if validResponse, ok := response.(GetDiagramResponseObject); ok {
 		return validResponse.VisitGetDiagramResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Model operation middleware
+func (sh *strictHandler) Model(ctx echo.Context) error {
+	var request ModelRequestObject
+
+	var body ModelJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Model(ctx.Request().Context(), request.(ModelRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Model")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ModelResponseObject); ok {
+		return validResponse.VisitModelResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

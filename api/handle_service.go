@@ -8,23 +8,6 @@ import (
 	"github.com/prometheus/common/expfmt"
 )
 
-// GetService answers GET /.
-func (s *Server) GetService(context.Context, GetServiceRequestObject) (GetServiceResponseObject, error) {
-	return GetService200JSONResponse{
-		Name:        "foldwright",
-		Release:     s.release,
-		Description: "Solves paper pop-up mechanisms: post a design, get its motion, its checks and its cutting patterns.",
-		Links: map[string]string{
-			"contract": "/openapi.json",
-			"examples": "/v1/examples",
-			"kinds":    "/v1/mechanisms",
-			"findings": "/v1/findings",
-			"problems": "/problems",
-			"designs":  "/v1/designs",
-		},
-	}, nil
-}
-
 // GetOpenapi answers GET /openapi.json.
 func (s *Server) GetOpenapi(_ context.Context, request GetOpenapiRequestObject) (GetOpenapiResponseObject, error) {
 	return newAnswer(http.StatusOK, MediaJSON, s.contract).taggedByBody(cacheAskEach, request.Params.IfNoneMatch), nil

@@ -12,6 +12,9 @@ const (
 	MediaSVG  = "image/svg+xml"
 	MediaDXF  = "image/vnd.dxf"
 	MediaPNG  = "image/png"
+	MediaCSV  = "text/csv"
+	MediaGLB  = "model/gltf-binary"
+	MediaHTML = "text/html"
 
 	mediaProblem = "application/problem+json"
 )

@@ -2,6 +2,7 @@ package api
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -44,8 +45,8 @@ func queryName(name string, drivers []DriverSetting) string {
 			return rest
 		}
 	case "drivers":
-		for i := len(drivers) - 1; i >= 0; i-- {
-			if drivers[i].ID == rest {
+		for i, driver := range slices.Backward(drivers) {
+			if driver.ID == rest {
 				return "driver/" + strconv.Itoa(i)
 			}
 		}

@@ -32,11 +32,13 @@ const (
 	stagePattern = "pattern"
 	stageDraw    = "draw"
 	stageView    = "view"
+	stageCurves  = "curves"
+	stageModel   = "model"
 )
 
 // Stages lists the stages in the order they run.
 func Stages() []string {
-	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView}
+	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView, stageCurves, stageModel}
 }
 
 func (p *Pipeline) observe(stage string, took time.Duration) {

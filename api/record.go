@@ -20,7 +20,7 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		start := time.Now()
 		r := c.Request()
-		x := &exchange{requestID: requestID(r.Header.Get(requestIDHeader))}
+		x := &exchange{requestID: requestID(r.Header.Get(requestIDHeader)), base: baseOf(r)}
 		c.SetRequest(r.WithContext(withExchange(r.Context(), x)))
 		header := c.Response().Header()
 		header.Set(requestIDHeader, x.requestID)

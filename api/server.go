@@ -10,6 +10,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"foldwright/api/site"
 	"foldwright/openapi"
 	"foldwright/storage"
 
@@ -36,6 +37,7 @@ type Server struct {
 	timeout    time.Duration
 	operations operations
 	contract   []byte // the OpenAPI document in JSON
+	reference  *site.Page
 	problems   *ProblemCatalogue
 	examples   *examples
 	metrics    *metrics
@@ -64,6 +66,9 @@ func New(config Config) (*Server, error) {
 		return nil, err
 	}
 	if s.contract, err = doc.MarshalJSON(); err != nil {
+		return nil, err
+	}
+	if s.reference, err = reference(); err != nil {
 		return nil, err
 	}
 	if s.problems, err = problemCatalogue(doc); err != nil {

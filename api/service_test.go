@@ -104,7 +104,7 @@ var loadContract = sync.OnceValues(func() (*fullContract, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, media := range []string{MediaSVG, MediaDXF, MediaPNG} {
+	for _, media := range []string{MediaSVG, MediaDXF, MediaPNG, MediaGLB, MediaHTML} {
 		openapi3filter.RegisterBodyDecoder(media, openapi3filter.FileBodyDecoder)
 	}
 	c := &fullContract{}

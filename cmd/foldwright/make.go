@@ -83,14 +83,20 @@ func (c *makeCommand) files(ctx context.Context, p *api.Pipeline, doc *api.Docum
 		}
 		files = append(files, file{drawing.name, data})
 	}
-	for _, picture := range []struct{ name, media string }{
-		{"view.svg", api.MediaSVG}, {"view.png", api.MediaPNG},
+	for _, more := range []struct {
+		name string
+		make func() ([]byte, error)
+	}{
+		{"view.svg", func() ([]byte, error) { return p.View(ctx, doc, api.ViewOptions{}, api.MediaSVG) }},
+		{"view.png", func() ([]byte, error) { return p.View(ctx, doc, api.ViewOptions{}, api.MediaPNG) }},
+		{"curves.csv", func() ([]byte, error) { return p.Curves(ctx, doc, api.CurvesOptions{}, api.MediaCSV) }},
+		{"model.glb", func() ([]byte, error) { return p.Model(ctx, doc, api.ModelOptions{}) }},
 	} {
-		data, err := p.View(ctx, doc, api.ViewOptions{}, picture.media)
+		data, err := more.make()
 		if err != nil {
 			return nil, err
 		}
-		files = append(files, file{picture.name, data})
+		files = append(files, file{more.name, data})
 	}
 	return files, nil
 }

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"strings"
 	"time"
 
 	"foldwright/api"
@@ -104,13 +105,12 @@ func baseURL(addr net.Addr) string {
 // greet says where the service is, and shows three lines that work as they
 // stand.
 func greet(w io.Writer, url string, store storage.Backend) {
-	fmt.Fprintf(w, `foldwright %[1]s
-listening at  %[2]s
-designs in    %[3]s %[4]s
+	fmt.Fprintf(w, `foldwright %s
+listening at  %s
+designs in    %s %s
+reference at  %s/docs
 
 Try, in another terminal:
-  curl -s %[2]s/v1/examples/harbour/check
-  curl -s -o harbour.svg %[2]s/v1/examples/harbour/pattern.svg
-  curl -s %[2]s/v1/examples/harbour | curl -s -H 'Content-Type: application/json' --data-binary @- %[2]s/v1/designs
-`, release(), url, store.Name(), store.Location())
+  %s
+`, release(), url, store.Name(), store.Location(), url, strings.Join(api.FirstSteps(url), "\n  "))
 }
