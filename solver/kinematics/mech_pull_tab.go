@@ -103,7 +103,7 @@ func rectangle(long, wide float64) geom.Path { return geom.Rect(0, 0, long, wide
 
 func (t *pulledTent) pose(p *Pose) Reach {
 	pull := p.Drive.Hand[t.driver]
-	v, height, base, ok := t.tent.ridge(pull)
+	v, height, base, ok := t.ridge(pull)
 	if !ok {
 		return LockedShut
 	}

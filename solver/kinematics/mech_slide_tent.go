@@ -39,13 +39,7 @@ import (
 //	guided    τ = 4·x0·d·S²/(q + |x0-d|),  q = √((x0-d)² + 4·x0·d·S²)
 //	unguided  τ = 2d·S² + 4d²·S²·C²/(r + √(r² - 4d²·S²·C²))
 //
-// Triangle (derived here). With base b = n+f-τ, Heron's product gives the ridge
-// at
-//
-//	v - x0 = b/2 + (n-f)(n+f)/(2b)
-//	z      = √(τ·(2n+2f-τ))·√((2n-τ)(2f-τ))/(2b)
-//
-// which is exact as τ → 0 too.
+// Triangle. As tent has it, its near end at x0; exact as τ → 0 too.
 //
 // Positive sense. The ridge stands on the printed side. The base's dihedral is
 // measured outside, towards the gutter, where it falls from π when shut; the

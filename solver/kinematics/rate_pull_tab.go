@@ -30,7 +30,7 @@ func (t *pulledTent) vary(rates design.Spec, s *shapeRate) any {
 func (t *pulledTent) rate(p *Pose, r *Rate, own any) bool {
 	w := ownRates(own, &noPulledTentRates)
 	pull, pullRate := p.Drive.Hand[t.driver], r.hand(t.driver)
-	v, height, base, _ := t.tent.ridge(pull)
+	v, height, base, _ := t.ridge(pull)
 	vRate, heightRate, baseRate, ok := t.ridgeRate(pull, pullRate, w.n, w.f)
 	if !ok {
 		return false
