@@ -15,6 +15,9 @@ type SolveOptions struct {
 	Sweep    *SweepOptions // of a driver: at the one opening given, or fully open
 	Drivers  []DriverSetting
 	Findings bool
+	// Conditioning is whether each pose tells how well its mechanisms are
+	// driven.
+	Conditioning bool
 }
 
 // SweepOptions are evenly spaced values of one driver, in degrees or in the

@@ -61,7 +61,7 @@ func (s *Server) querySolve(ctx context.Context, doc *Document, q SolveVersionPa
 	if err != nil {
 		return nil, err
 	}
-	o := SolveOptions{Drivers: drivers, Findings: orTrue(q.Findings)}
+	o := SolveOptions{Drivers: drivers, Findings: orTrue(q.Findings), Conditioning: orFalse(q.Conditioning)}
 	if q.Openings != nil {
 		o.Openings = *q.Openings
 	}

@@ -605,6 +605,25 @@ type CheckRequest struct {
 	Example *ExampleRef `json:"example,omitempty"`
 }
 
+// Conditioning How well a mechanism is driven in one pose.
+type Conditioning struct {
+	// Amplification The fastest change of a fold's dihedral per change of the opening. Left out, with the
+	// speed, where the motion has no rate, as at a lock.
+	Amplification *float64 `json:"amplification,omitempty"`
+
+	// LockMargin How far that joint is from the nearest position that locks, degrees; folded when shut
+	// does not count. Left out of what cannot lock.
+	LockMargin *float64 `json:"lock_margin,omitempty"`
+	Mechanism  string   `json:"mechanism"`
+
+	// Speed How fast the fastest corner moves (length per degree of opening).
+	Speed *float64 `json:"speed,omitempty"`
+
+	// Transmission The angle at the joint the force goes through, 0 to 90 degrees: at 90 all of it moves
+	// what is driven, at 0 none. Left out of what has no such joint.
+	Transmission *float64 `json:"transmission,omitempty"`
+}
+
 // Crease defines model for Crease.
 type Crease struct {
 	// Angle The least and greatest dihedral on the fold's working side from shut to fully open,
@@ -1152,6 +1171,9 @@ type Point3 = []float64
 
 // Pose defines model for Pose.
 type Pose struct {
+	// Conditioning How well each mechanism that is posed is driven; left out unless asked for.
+	Conditioning *[]Conditioning `json:"conditioning,omitempty"`
+
 	// Drivers By id, where each driver is; those at rest too.
 	Drivers map[string]float64 `json:"drivers"`
 
@@ -1293,6 +1315,9 @@ type Solution struct {
 
 // SolveRequest A design, or the name of one of the examples, and what to do with it.
 type SolveRequest struct {
+	// Conditioning Whether each pose tells how well its mechanisms are driven.
+	Conditioning *bool `json:"conditioning,omitempty"`
+
 	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
 	// millimetres.
 	Design Design `json:"design,omitempty"`
@@ -1511,6 +1536,9 @@ type Azimuth = float64
 
 // Background defines model for Background.
 type Background = string
+
+// Conditioned defines model for Conditioned.
+type Conditioned = bool
 
 // Cursor defines model for Cursor.
 type Cursor = string
@@ -2010,6 +2038,9 @@ type SolveVersionParams struct {
 	// given again for the next. Drivers left out are at rest.
 	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
 
+	// Conditioning Whether each pose tells how well its mechanisms are driven.
+	Conditioning *Conditioned `form:"conditioning,omitempty" json:"conditioning,omitempty"`
+
 	// Findings Whether to check the design too and list the findings.
 	Findings *Findings `form:"findings,omitempty" json:"findings,omitempty"`
 
@@ -2450,6 +2481,9 @@ type SolveExampleParams struct {
 	// Driver Where a driver worked by hand is, as `<id>:<value>` in degrees or in the design's units;
 	// given again for the next. Drivers left out are at rest.
 	Driver *DriverValues `form:"driver,omitempty" json:"driver,omitempty"`
+
+	// Conditioning Whether each pose tells how well its mechanisms are driven.
+	Conditioning *Conditioned `form:"conditioning,omitempty" json:"conditioning,omitempty"`
 
 	// Findings Whether to check the design too and list the findings.
 	Findings *Findings `form:"findings,omitempty" json:"findings,omitempty"`
@@ -4341,6 +4375,13 @@ func (w *ServerInterfaceWrapper) SolveVersion(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
 	}
 
+	// ------------- Optional query parameter "conditioning" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "conditioning", ctx.QueryParams(), &params.Conditioning, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter conditioning: %s", err))
+	}
+
 	// ------------- Optional query parameter "findings" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "findings", ctx.QueryParams(), &params.Findings, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
@@ -5732,6 +5773,13 @@ func (w *ServerInterfaceWrapper) SolveExample(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "driver", ctx.QueryParams(), &params.Driver, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter driver: %s", err))
+	}
+
+	// ------------- Optional query parameter "conditioning" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "conditioning", ctx.QueryParams(), &params.Conditioning, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter conditioning: %s", err))
 	}
 
 	// ------------- Optional query parameter "findings" -------------

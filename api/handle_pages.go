@@ -44,7 +44,7 @@ func (s *Server) GetService(ctx context.Context, _ GetServiceRequestObject) (Get
 	body, err := encode(Service{
 		Name:        "foldwright",
 		Release:     s.release,
-		Description: "Solves paper pop-up mechanisms: post a design, get its motion, its checks and its cutting patterns.",
+		Description: "Solves paper pop-up mechanisms: post a design, get its motion, its checks, pictures, a model and its cutting patterns.",
 		Links: map[string]string{
 			"contract":  "/openapi.json",
 			"reference": "/docs",

@@ -13,7 +13,7 @@ func (s *Server) Solve(ctx context.Context, request SolveRequestObject) (SolveRe
 	if err != nil {
 		return nil, err
 	}
-	options := SolveOptions{Drivers: bodyDrivers(body.Drivers), Findings: orTrue(body.Findings)}
+	options := SolveOptions{Drivers: bodyDrivers(body.Drivers), Findings: orTrue(body.Findings), Conditioning: orFalse(body.Conditioning)}
 	if body.Openings != nil {
 		options.Openings = *body.Openings
 	}

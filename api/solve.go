@@ -29,6 +29,9 @@ func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOption
 		found = wireFindings(doc.Design, list)
 	}
 	w := newSolutionWriter(a, c.hand)
+	if options.Conditioning {
+		w.conditioner = newConditioner(a)
+	}
 	if err := w.grow(c); err != nil {
 		return nil, err
 	}
@@ -44,7 +47,9 @@ func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOption
 		opening, drive := c.at(i)
 		a.PoseInto(w.pose, drive)
 		posed := time.Now()
-		w.addPose(i, opening)
+		if err := w.addPose(i, opening); err != nil {
+			return nil, err
+		}
 		posing += posed.Sub(start)
 		writing += time.Since(posed)
 	}
@@ -63,6 +68,9 @@ type solutionWriter struct {
 	a        *kinematics.Assembly
 	pose     *kinematics.Pose
 	hand     *hand
+	// conditioner is nil unless it is asked for.
+	conditioner *conditioner
+
 	vertices []geom.Vec3
 	perUnit  float64
 }
@@ -78,11 +86,15 @@ const maxSolution = 128 << 20
 // grow makes room for the whole answer: growing a large slice on the way costs
 // more than writing into it.
 func (w *solutionWriter) grow(c *course) error {
-	// Bytes of a point of the world, of a fold and a driver in a pose and of
-	// the rest, as they are on average and a little more.
-	const point, fold, driver, head = 36, 150, 64, 1 << 12
+	// Bytes of a point of the world, of a fold, a driver and how a mechanism is
+	// driven in a pose, and of the rest, as they are on average and a little
+	// more.
+	const point, fold, driver, conditioned, head = 36, 150, 64, 160, 1 << 12
 	poses := len(c.values)
 	onePose := len(w.a.Folds)*fold + len(w.a.Drivers)*driver
+	if w.conditioner != nil {
+		onePose += len(w.a.Design.Mechanisms) * conditioned
+	}
 	for i := range w.a.Panels {
 		onePose += len(w.a.Panels[i].Outline)*point + 4
 	}
@@ -210,7 +222,7 @@ func (w *solutionWriter) fold(f *kinematics.Fold) {
 }
 
 // addPose writes the pose that has just been worked out.
-func (w *solutionWriter) addPose(i int, opening float64) {
+func (w *solutionWriter) addPose(i int, opening float64) error {
 	w.comma(i)
 	w.text(`{"opening":`)
 	w.number(opening)
@@ -246,7 +258,14 @@ func (w *solutionWriter) addPose(i int, opening float64) {
 	w.stripPoses()
 	w.text(`],"height":`)
 	w.length(w.pose.Height())
+	if w.conditioner != nil {
+		w.text(`,"conditioning":`)
+		if err := w.marshalled(w.conditioner.of(w.pose)); err != nil {
+			return err
+		}
+	}
 	w.dst = append(w.dst, '}')
+	return nil
 }
 
 func (w *solutionWriter) unreachable() {
