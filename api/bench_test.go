@@ -99,3 +99,40 @@ func BenchmarkSchemaOfHarbour(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkViewsOfHarbour is what is drawn and made of the largest example, as
+// the pipeline answers it.
+func BenchmarkViewsOfHarbour(b *testing.B) {
+	doc := exampleDocument(b, "harbour")
+	p := &Pipeline{}
+	for _, row := range []struct {
+		name string
+		make func() ([]byte, error)
+	}{
+		{"view.svg", func() ([]byte, error) { return p.View(b.Context(), doc, ViewOptions{}, MediaSVG) }},
+		{"view.png", func() ([]byte, error) { return p.View(b.Context(), doc, ViewOptions{}, MediaPNG) }},
+		{"moving.svg", func() ([]byte, error) { return p.View(b.Context(), doc, ViewOptions{Animated: true}, MediaSVG) }},
+		{"curves.json", func() ([]byte, error) { return p.Curves(b.Context(), doc, CurvesOptions{}, MediaJSON) }},
+		{"curves.svg", func() ([]byte, error) { return p.Curves(b.Context(), doc, CurvesOptions{}, MediaSVG) }},
+		{"curves.png", func() ([]byte, error) { return p.Curves(b.Context(), doc, CurvesOptions{}, MediaPNG) }},
+		{"model.glb", func() ([]byte, error) { return p.Model(b.Context(), doc, ModelOptions{}) }},
+		{"embed.html", func() ([]byte, error) {
+			page, err := p.Embed(b.Context(), doc, nil)
+			if err != nil {
+				return nil, err
+			}
+			return page.HTML, nil
+		}},
+	} {
+		b.Run(row.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				body, err := row.make()
+				if err != nil {
+					b.Fatal(err)
+				}
+				b.SetBytes(int64(len(body)))
+			}
+		})
+	}
+}

@@ -78,9 +78,14 @@ func FuzzHeaders(f *testing.F) {
 	f.Add(`"1-abc"`, `text/html, */*;q=0.1`, "limit=5&q=quay", "application/json")
 	f.Add(`W/"1-abc", *`, `;;q=`, "cursor=%00", "application/json; charset=latin1")
 	f.Add(`"`, ``, "openings=0,,1", ";")
+	f.Add(`*`, `image/png`, "driver=door.angle:90&width=64&stages=3&moves=boat.pull&background=%23fff", "application/json")
+	f.Add(`*`, `text/csv;q=0.5, image/svg+xml;q=0.4`, "sweep=door.angle&steps=4&opening=170&measures=height,fold.door.hinge", "application/json")
 	s := newServer(f)
 	f.Fuzz(func(t *testing.T, tags, accept, query, contentType string) {
-		for _, path := range []string{"/v1/designs", "/v1/examples/quay/solve", "/v1/designs/x/versions/1/pattern"} {
+		for _, path := range []string{
+			"/", "/v1/designs", "/v1/designs/x/versions/1/pattern", "/v1/examples/harbour_office/solve", "/v1/examples/harbour_office/view",
+			"/v1/examples/harbour_office/curves", "/v1/examples/harbour_office/model.glb", "/v1/examples/quay/embed",
+		} {
 			r := httptest.NewRequest(http.MethodGet, path, nil)
 			r.URL.RawQuery = query
 			r.Header.Set("If-None-Match", tags)

@@ -274,6 +274,23 @@ func TestRoutesAreThoseOfTheContract(t *testing.T) {
 	}
 }
 
+// Every operation refuses parameters it does not know, and says so in the
+// contract.
+func TestEveryOperationRefusesUnknownParameters(t *testing.T) {
+	s := newServer(t)
+	for key, op := range s.operations {
+		if op.route.Operation.Responses.Value("400") == nil {
+			t.Errorf("%s documents no 400", key)
+		}
+		method, path, _ := strings.Cut(key, " ")
+		r := httptest.NewRequest(method, strings.NewReplacer(":n", "1", ":", "").Replace(path)+"?berth=3", nil)
+		w := call(t, s, r)
+		if w.Code != http.StatusBadRequest || !strings.Contains(w.Body.String(), "/query/berth") {
+			t.Errorf("%s: %d %s", key, w.Code, w.Body)
+		}
+	}
+}
+
 // Every kind has an example that uses it, so that each can be tried at once.
 func TestEveryKindHasAnExample(t *testing.T) {
 	used := map[design.Kind]bool{}

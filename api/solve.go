@@ -63,11 +63,11 @@ func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOption
 // solutionWriter writes a Solution. Ids of panels, folds and mechanisms are
 // lower-case letters, digits, dots and underscores, so they need no escapes.
 type solutionWriter struct {
-	dst      []byte
-	bad      bool // a number was not finite
-	a        *kinematics.Assembly
-	pose     *kinematics.Pose
-	hand     *hand
+	dst  []byte
+	bad  bool // a number was not finite
+	a    *kinematics.Assembly
+	pose *kinematics.Pose
+	hand *hand
 	// conditioner is nil unless it is asked for.
 	conditioner *conditioner
 
