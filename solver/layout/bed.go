@@ -7,15 +7,19 @@ import (
 
 // part is one copy on a bed.
 type part struct {
-	turns []turned // how it may lie
-	turn  int      // how it does
 	x, y  float64  // lower left corner of its box
+	kept  int      // shape at the turn
+	turn  int      // how it lies
+	turns []turned // how it may lie
 	fixed bool     // a place to keep out of
 	item  int
 	copy  int
 }
 
-func (p *part) shape() int { return p.turns[p.turn].shape }
+func (p *part) shape() int { return p.kept }
+
+// lie turns the part.
+func (p *part) lie(turn int) { p.turn, p.kept = turn, p.turns[turn].shape }
 
 // bed is a rectangle from the origin with parts on it, which may overlap while
 // the search is at work.
@@ -30,11 +34,10 @@ type bed struct {
 
 // run is what the stages of one call share.
 type run struct {
-	options  *Options
-	passes   int
-	limit    int // of passes
-	stopped  bool
-	progress func()
+	options *Options
+	passes  int
+	limit   int // of passes
+	stopped bool
 }
 
 func newRun(o *Options) *run {
@@ -74,7 +77,8 @@ func (b *bed) save(into []spot) []spot {
 func (b *bed) restore(from []spot) {
 	for i, s := range from {
 		p := &b.parts[i]
-		p.turn, p.x, p.y = s.turn, s.x, s.y
+		p.lie(s.turn)
+		p.x, p.y = s.x, s.y
 	}
 }
 

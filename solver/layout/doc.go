@@ -10,7 +10,8 @@
 //
 // # Method
 //
-// Outlines are divided into convex pieces (convex.go). The no-fit polygon of
+// Outlines are divided into convex pieces (convex.go), on request after rounding
+// them outward (simplify.go). The no-fit polygon of
 // two outlines, the set of offsets at which they overlap, is the union of the
 // Minkowski sums of their pieces; only its boundary is wanted, and the union is
 // never built (nfp.go). A layout starts from a bottom-left fill (fill.go) and

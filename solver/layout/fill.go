@@ -44,7 +44,8 @@ func (f *filler) place(i int) bool {
 	if !found {
 		return false
 	}
-	p.turn, p.x, p.y = best.turn, best.x, best.y
+	p.lie(best.turn)
+	p.x, p.y = best.x, best.y
 	f.placed = append(f.placed, i)
 	return true
 }

@@ -11,8 +11,17 @@ import (
 	"foldwright/solver/geom"
 )
 
+// reporter is what plain and property tests have in common.
+type reporter interface {
+	Helper()
+	Error(...any)
+	Errorf(string, ...any)
+	Fatal(...any)
+	Fatalf(string, ...any)
+}
+
 // polygonOf hands rings to the independent library.
-func polygonOf(t testing.TB, rings [][]geom.Vec2) sf.Geometry {
+func polygonOf(t reporter, rings [][]geom.Vec2) sf.Geometry {
 	t.Helper()
 	var lines []sf.LineString
 	for _, r := range rings {
@@ -42,7 +51,7 @@ func perimeter(rings [][]geom.Vec2) float64 {
 // assertPlacements holds placements against the other library: every pair on a
 // sheet shares no more area than the tolerance times the shorter outline, and
 // keeps its spacing; everything is inside its box; every copy is there once.
-func assertPlacements(t testing.TB, items []Item, placements []Placement, boxes []geom.Box2, spacing float64) {
+func assertPlacements(t reporter, items []Item, placements []Placement, boxes []geom.Box2, spacing float64) {
 	t.Helper()
 	type key struct{ item, copy int }
 	seen := map[key]bool{}
@@ -89,7 +98,7 @@ func assertPlacements(t testing.TB, items []Item, placements []Placement, boxes 
 	}
 }
 
-func assertStrip(t testing.TB, items []Item, width, spacing float64, r *StripLayout) {
+func assertStrip(t reporter, items []Item, width, spacing float64, r *StripLayout) {
 	t.Helper()
 	want := 0
 	for i := range items {

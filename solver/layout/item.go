@@ -43,7 +43,12 @@ type Options struct {
 	// Spacing is the least distance between parts. Margins hold against the
 	// sheet alone.
 	Spacing float64
-	Seed    uint64
+	// Slack is how far outlines may be rounded outward to have fewer corners.
+	// Curves flattened to many points want a tenth of a millimetre or two:
+	// the work grows with the product of the corners of two parts. 0 keeps
+	// every corner.
+	Slack float64
+	Seed  uint64
 	// Iterations bounds the work: one is a pass over the parts that overlap.
 	// Zero is DefaultIterations when Stop is nil and no bound otherwise.
 	Iterations int
@@ -51,6 +56,11 @@ type Options struct {
 	// returned.
 	Stop     func() bool
 	Progress func(Progress)
+}
+
+// sound tells whether the lengths make sense.
+func (o *Options) sound() bool {
+	return o.Spacing >= 0 && o.Spacing <= largest && o.Slack >= 0 && o.Slack <= largest
 }
 
 // DefaultIterations bounds a run that nothing else bounds.
@@ -96,7 +106,7 @@ const (
 	BadHole     Code = "bad_hole"      // a hole outside its outline or across another
 	BadCount    Code = "bad_count"     // negative, or too many parts in all
 	BadSheet    Code = "bad_sheet"     // no size, or nothing left inside the margin
-	BadSpacing  Code = "bad_spacing"   // negative or not a number
+	BadSpacing  Code = "bad_spacing"   // spacing or slack negative or not a number
 	TooWide     Code = "too_wide"      // does not fit the strip at any turn allowed
 	NoSuchStock Code = "no_such_stock" // no sheet of the stock the item asks for
 )

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"math"
+	"slices"
 
 	"foldwright/solver/geom"
 )
@@ -180,6 +181,8 @@ func newNoFit(fixed, moving [][]geom.Vec2, around []geom.Vec2) *noFit {
 			n.box = n.box.Union(s.box)
 		}
 	}
+	// Large sums first: most edges lie in one of them as a whole.
+	slices.SortStableFunc(n.sums, func(s, t convexSum) int { return compare(geom.PolygonArea(t.points), geom.PolygonArea(s.points)) })
 	var cuts []interval
 	for k := range n.sums {
 		s := &n.sums[k]
@@ -249,6 +252,9 @@ func (n *noFit) covered(out []interval, k int, p, d geom.Vec2) []interval {
 		}
 		if to > from {
 			out = insertInterval(out, interval{from, to})
+			if out[0].from <= 0 && out[0].to >= 1 {
+				return out
+			}
 		}
 	}
 	return out
@@ -308,7 +314,7 @@ type cells struct {
 }
 
 type cell struct {
-	fragments []int32
+	fragments []fragment
 	sums      []int32
 	state     cellState
 }
@@ -384,7 +390,7 @@ func (n *noFit) fill(c *cell, i, j int) {
 	limit := math.Sqrt(least) + 2*reach
 	for k := range n.fragments {
 		if d2, _, _ := n.fragments[k].distance2(mx, my); d2 <= limit*limit {
-			c.fragments = append(c.fragments, int32(k))
+			c.fragments = append(c.fragments, n.fragments[k])
 		}
 	}
 }
@@ -409,8 +415,8 @@ func (n *noFit) depth(x, y float64) (d, ux, uy float64) {
 		}
 	}
 	least, bx, by := math.Inf(1), 0.0, 0.0
-	for _, k := range c.fragments {
-		if d2, vx, vy := n.fragments[k].distance2(x, y); d2 < least {
+	for k := range c.fragments {
+		if d2, vx, vy := c.fragments[k].distance2(x, y); d2 < least {
 			least, bx, by = d2, vx, vy
 		}
 	}

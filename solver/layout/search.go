@@ -8,10 +8,12 @@ import (
 const (
 	// spread is how many places all over the bed are tried for a part, and
 	// near how many about where it lies, at each of its turns.
-	spread = 24
+	spread = 8
 	near   = 8
+	// touching is how many places in contact with some other part are tried.
+	touching = 40
 	// polished is how many of the best are improved.
-	polished = 3
+	polished = 2
 	// refinements bounds the steps that improve one.
 	refinements = 24
 )
@@ -74,6 +76,9 @@ func (b *bed) relocate(i int, everywhere bool) {
 			for range spread {
 				try(b.rng.Float64()*(b.w-s.w), b.rng.Float64()*(b.h-s.h))
 			}
+			for range touching {
+				try(b.touch(i, shape))
+			}
 		}
 		for range near {
 			try(mx+s.w*0.5*(b.rng.Float64()-b.rng.Float64()), my+s.h*0.5*(b.rng.Float64()-b.rng.Float64()))
@@ -87,11 +92,22 @@ func (b *bed) relocate(i int, everywhere bool) {
 			win = c
 		}
 	}
-	p.turn, p.x, p.y = win.turn, win.x, win.y
+	p.lie(win.turn)
+	p.x, p.y = win.x, win.y
+}
+
+// touch is a random place in contact with a random other part.
+func (b *bed) touch(i, shape int) (x, y float64) {
+	j := b.rng.IntN(len(b.parts))
+	q := &b.parts[j]
+	r := b.cat.pair(q.shape(), shape)
+	f := &r.fit.fragments[b.rng.IntN(len(r.fit.fragments))]
+	t := max(0, min(1, 2*b.rng.Float64()-0.5)) // an end half of the times
+	return q.x + r.sign*(f.x+t*f.dx), q.y + r.sign*(f.y+t*f.dy)
 }
 
 // exitLine is the line n·p = c on which a part comes free of another.
-type exitLine struct{ nx, ny, c, depth float64 }
+type exitLine struct{ nx, ny, c, depth, cost float64 }
 
 // refine lowers the cost of a place. The cost is piecewise linear near its
 // minima, which lie where the part touches two others, so the corners of the
@@ -101,7 +117,8 @@ func (b *bed) refine(i int, c *candidate) {
 	shape := b.parts[i].turns[c.turn].shape
 	s := &b.cat.shapes[shape]
 	step := math.Inf(1)
-	var lines [6]exitLine
+	var lines [5]exitLine
+	var k int
 	try := func(x, y float64) bool {
 		x, y = b.clamp(shape, x, y)
 		if v := b.cost(i, shape, x, y, c.cost); v < c.cost {
@@ -110,51 +127,53 @@ func (b *bed) refine(i int, c *candidate) {
 		}
 		return false
 	}
+	moved := true
 	for range refinements {
 		if c.cost == 0 {
 			return
 		}
-		k := b.exits(i, shape, c.x, c.y, lines[:])
-		if k == 0 {
-			return
-		}
-		if math.IsInf(step, 1) {
-			step = min(lines[0].depth, (s.w+s.h)/8)
-		}
 		x, y := c.x, c.y
-		better := false
-		for m := 0; m < k && !better; m++ {
-			l := &lines[m]
-			// A little further than the line, for rounding.
-			d := l.c - (l.nx*x + l.ny*y) + contact/10
-			better = try(x+l.nx*d, y+l.ny*d)
-		}
-		for m := 0; m < k && !better; m++ {
-			for o := m + 1; o < k && !better; o++ {
-				l, q := &lines[m], &lines[o]
-				det := l.nx*q.ny - l.ny*q.nx
-				if math.Abs(det) < 1e-3 {
-					continue
+		if moved {
+			moved = false
+			if k = b.exits(i, shape, x, y, lines[:]); k == 0 {
+				return
+			}
+			if math.IsInf(step, 1) {
+				step = min(lines[0].depth, (s.w+s.h)/8)
+			}
+			for m := 0; m < k && !moved; m++ {
+				l := &lines[m]
+				// A little further than the line, for rounding.
+				d := l.c - (l.nx*x + l.ny*y) + contact/10
+				moved = try(x+l.nx*d, y+l.ny*d)
+			}
+			for m := 0; m < k && !moved; m++ {
+				for o := m + 1; o < k && !moved; o++ {
+					l, q := &lines[m], &lines[o]
+					det := l.nx*q.ny - l.ny*q.nx
+					if math.Abs(det) < 1e-3 {
+						continue
+					}
+					lc, qc := l.c+contact/10, q.c+contact/10
+					moved = try((lc*q.ny-qc*l.ny)/det, (l.nx*qc-q.nx*lc)/det)
 				}
-				lc, qc := l.c+contact/10, q.c+contact/10
-				better = try((lc*q.ny-qc*l.ny)/det, (l.nx*qc-q.nx*lc)/det)
+			}
+			if moved {
+				continue
 			}
 		}
-		if better {
-			continue
-		}
-		// Along the deepest line and across it.
+		// Along the dearest line and across it.
 		l := &lines[0]
 		for _, d := range [4][2]float64{{-l.ny, l.nx}, {l.ny, -l.nx}, {l.nx, l.ny}, {-l.nx, -l.ny}} {
-			if better = try(x+d[0]*step, y+d[1]*step); better {
+			if moved = try(x+d[0]*step, y+d[1]*step); moved {
 				break
 			}
 		}
-		if better {
+		if moved {
 			step *= 1.5
 			continue
 		}
-		if step *= 0.4; step < contact {
+		if step *= 0.3; step < 100*contact {
 			return
 		}
 	}
@@ -175,16 +194,16 @@ func (b *bed) exits(i, shape int, x, y float64, out []exitLine) int {
 			continue
 		}
 		w := d * b.weight[i*n+j]
-		l := exitLine{ux, uy, ux*x + uy*y + d, w}
+		l := exitLine{ux, uy, ux*x + uy*y + d, d, w}
 		m := k
 		if k < len(out) {
 			k++
-		} else if out[k-1].depth >= w {
+		} else if out[k-1].cost >= w {
 			continue
 		} else {
 			m = k - 1
 		}
-		for ; m > 0 && out[m-1].depth < w; m-- {
+		for ; m > 0 && out[m-1].cost < w; m-- {
 			out[m] = out[m-1]
 		}
 		out[m] = l

@@ -5,7 +5,7 @@ import "math"
 const (
 	// patience is how many passes without a lower overlap are made before the
 	// best layout is taken up again, and strikes how often that is done.
-	patience = 40
+	patience = 150
 	strikes  = 3
 )
 
@@ -15,6 +15,7 @@ const (
 // the parts came free. If not, the bed is left with the least overlap found.
 func (b *bed) separate(strikes, patience int, everywhere bool) bool {
 	b.resetWeights()
+	b.run.passes++
 	if b.relax() {
 		return true
 	}
@@ -24,7 +25,7 @@ func (b *bed) separate(strikes, patience int, everywhere bool) bool {
 	n := len(b.parts)
 	conflict := make([]bool, n)
 	var order []int
-	for strike := 0; strike < strikes; strike++ {
+	for strike := range strikes {
 		start := best
 		for stale := 0; stale < patience; stale++ {
 			if b.run.done() {

@@ -50,8 +50,9 @@ type outline struct {
 	area   float64
 }
 
-// newOutline checks and divides the rings of an item.
-func newOutline(rings [][]geom.Vec2) (*outline, Code) {
+// newOutline checks and divides the rings of an item. The pieces may reach up
+// to slack beyond the rings where that saves corners.
+func newOutline(rings [][]geom.Vec2, slack float64) (*outline, Code) {
 	if len(rings) == 0 {
 		return nil, BadOutline
 	}
@@ -89,7 +90,18 @@ func newOutline(rings [][]geom.Vec2) (*outline, Code) {
 		return nil, BadHole
 	}
 	o.area = Area(o.rings)
-	o.pieces = decompose(o.rings)
+	if slack > 0 {
+		coarse := make([][]geom.Vec2, len(o.rings))
+		for i, r := range o.rings {
+			coarse[i] = simplify(r, slack)
+		}
+		if simple(coarse) {
+			o.pieces = decompose(coarse)
+		}
+	}
+	if o.pieces == nil {
+		o.pieces = decompose(o.rings)
+	}
 	if o.pieces == nil && len(o.rings) > 1 {
 		// The holes cannot be used: nothing will be laid into them.
 		o.pieces = decompose(o.rings[:1])

@@ -3,6 +3,7 @@ package layout
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"foldwright/solver/geom"
 )
@@ -19,20 +20,35 @@ type StripLayout struct {
 // Strip lays all items on a strip of the given width so that it is as short as
 // can be found.
 func Strip(items []Item, width float64, o Options) (*StripLayout, error) {
-	if !(o.Spacing >= 0) || math.IsInf(o.Spacing, 0) {
+	s, err := newStrip(items, width, &o)
+	if err != nil {
+		return nil, err
+	}
+	if len(s.bed.parts) == 0 {
+		return &StripLayout{}, nil
+	}
+	if !s.start() {
+		return nil, errInternal
+	}
+	s.squeeze()
+	return s.result(), nil
+}
+
+func newStrip(items []Item, width float64, o *Options) (*strip, error) {
+	if !o.sound() {
 		return nil, &Fault{Code: BadSpacing, Item: -1, Sheet: -1}
 	}
 	if !(width > 0) || width > largest {
 		return nil, &Fault{Code: BadSheet, Item: -1, Sheet: -1}
 	}
-	outlines, err := outlinesOf(items)
+	outlines, err := outlinesOf(items, o.Slack)
 	if err != nil {
 		return nil, err
 	}
-	s := &strip{items: items, outlines: outlines, width: width, spacing: o.Spacing}
+	s := &strip{width: width}
 	b := &bed{
 		cat: newCatalog(o.Spacing), h: width,
-		rng: rand.New(rand.NewPCG(o.Seed, 0x9e3779b97f4a7c15)), run: newRun(&o),
+		rng: rand.New(rand.NewPCG(o.Seed, 0x9e3779b97f4a7c15)), run: newRun(o),
 	}
 	for i := range items {
 		it := &items[i]
@@ -53,30 +69,34 @@ func Strip(items []Item, width float64, o Options) (*StripLayout, error) {
 			if len(b.parts) == maxParts {
 				return nil, itemFault(BadCount, i, items)
 			}
-			b.parts = append(b.parts, part{turns: turns, item: i, copy: c})
+			b.parts = append(b.parts, part{turns: turns, kept: turns[0].shape, item: i, copy: c})
 			s.area += outlines[i].area
 		}
-	}
-	if len(b.parts) == 0 {
-		return &StripLayout{}, nil
 	}
 	b.cat.seal()
 	s.bed = b
 	b.resetWeights()
-	if !s.start() {
-		return nil, errInternal
+	s.valid = func(length float64) bool {
+		box := geom.Box2{Max: geom.Vec2{X: length, Y: width}}
+		return len(clashes(outlines, placements(b, 0, geom.Vec2{}), []geom.Box2{box}, o.Spacing)) == 0
 	}
-	s.squeeze()
-	return s.result(), nil
+	s.better = func() {
+		if o.Progress != nil {
+			o.Progress(Progress{Iterations: b.run.passes, Sheets: 1, Length: s.length, Utilisation: s.area / (s.length * width)})
+		}
+	}
+	return s, nil
 }
 
 type strip struct {
-	bed      *bed
-	items    []Item
-	outlines []*outline
-	width    float64
-	spacing  float64
-	area     float64
+	bed    *bed
+	width  float64
+	area   float64
+	rounds int // failures in a row after which to end; 0 for no bound
+	// valid checks the layout on the bed, which ends at the length given;
+	// better is told when it is kept.
+	valid  func(length float64) bool
+	better func()
 
 	best   []spot
 	length float64 // of best
@@ -131,14 +151,11 @@ func (s *strip) keep() bool {
 	if length >= s.length {
 		return false
 	}
-	box := geom.Box2{Max: geom.Vec2{X: length, Y: s.width}}
-	if len(clashes(s.outlines, placements(b, 0, geom.Vec2{}), []geom.Box2{box}, s.spacing)) > 0 {
+	if !s.valid(length) {
 		return false
 	}
 	s.best, s.length = b.save(s.best), length
-	if report := b.run.options.Progress; report != nil {
-		report(Progress{Iterations: b.run.passes, Sheets: 1, Length: length, Utilisation: s.area / (length * s.width)})
-	}
+	s.better()
 	return true
 }
 
@@ -178,30 +195,83 @@ const (
 // squeeze shortens the strip step by step until told to stop.
 func (s *strip) squeeze() {
 	b := s.bed
-	floor := s.area / s.width
+	floor := s.floor()
 	s.compress(0.01)
 	step := 0.01
-	var failed []spot
-	for !b.run.done() && s.length > floor*(1+1e-6) {
+	for stale := 0; !b.run.done() && s.length > floor*(1+1e-6) && (s.rounds == 0 || stale < s.rounds); {
 		target := max(floor, s.length*(1-step))
-		b.restore(s.best)
-		s.shorten(target)
-		won := b.separate(strikes, patience, true)
-		for try := 0; !won && try < 3 && !b.run.done(); try++ {
-			failed = b.save(failed)
-			s.disturb()
-			won = b.separate(strikes, patience, true)
-		}
+		won := s.reach(target)
 		if won && s.keep() {
+			stale = 0
 			s.compress(step / 2)
 			step = min(boldest, step*1.2)
-		} else {
-			step = max(shyest, step*0.6)
-			if step == shyest {
-				step = 0.01
-			}
+			continue
+		}
+		stale++
+		step = max(shyest, step*0.6)
+		if step == shyest {
+			step = 0.01
 		}
 	}
+}
+
+// attempts is how many starts are made for one length.
+const attempts = 6
+
+// floor is a length below which no layout can be.
+func (s *strip) floor() float64 {
+	b := s.bed
+	least := s.area / s.width
+	for i := range b.parts {
+		narrow := math.Inf(1)
+		for _, t := range b.parts[i].turns {
+			narrow = min(narrow, b.cat.shapes[t.shape].w)
+		}
+		if !b.parts[i].fixed {
+			least = max(least, narrow)
+		}
+	}
+	return least
+}
+
+// reach looks for a layout of the given length: from the best layout pushed
+// together, and then from the attempts that came nearest, two parts exchanged.
+func (s *strip) reach(length float64) bool {
+	b := s.bed
+	b.restore(s.best)
+	s.shorten(length)
+	var pool []attempt
+	for k := 0; k < attempts && !b.run.done(); k++ {
+		if k > 0 {
+			b.restore(pool[min(len(pool)-1, int(float64(len(pool))*b.rng.Float64()*b.rng.Float64()))].spots)
+			s.disturb()
+		}
+		won := b.separate(strikes, patience, true)
+		if won {
+			return true
+		}
+		// Perhaps it is free at a length that is still shorter.
+		failed := b.save(nil)
+		for _, part := range [...]float64{0.3, 0.6, 0.85} {
+			b.restore(failed)
+			b.w = length + part*(s.length-length)
+			if b.relax() {
+				return true
+			}
+		}
+		b.restore(failed)
+		b.w = length
+		sum, _ := b.overlaps(nil)
+		pool = append(pool, attempt{sum, failed})
+		slices.SortStableFunc(pool, func(p, q attempt) int { return compare(p.overlap, q.overlap) })
+	}
+	return false
+}
+
+// attempt is a layout that did not come free.
+type attempt struct {
+	overlap float64
+	spots   []spot
 }
 
 // shorten sets the length and moves what is right of a random line to the left
@@ -212,11 +282,17 @@ func (s *strip) shorten(length float64) {
 	by := b.end() - length
 	for i := range b.parts {
 		p := &b.parts[i]
-		if p.x+b.cat.shapes[p.shape()].w/2 > cut {
+		if !p.fixed && p.x+b.cat.shapes[p.shape()].w/2 > cut {
 			p.x -= by
 		}
 	}
 	b.w = length
+	for i := range b.parts {
+		p := &b.parts[i]
+		for turn := 0; turn < len(p.turns) && !p.fixed && !b.fits(i, p.turn); turn++ {
+			p.lie(turn)
+		}
+	}
 	b.clampAll()
 }
 
@@ -224,7 +300,7 @@ func (s *strip) shorten(length float64) {
 // finer.
 func (s *strip) compress(step float64) {
 	b := s.bed
-	floor := s.area / s.width
+	floor := s.floor()
 	for step > finest && !b.run.done() {
 		b.restore(s.best)
 		s.shorten(max(floor, s.length*(1-step)))
@@ -253,7 +329,7 @@ func (s *strip) disturb() {
 	for range 20 {
 		i, j := pick(), pick()
 		p, q := &b.parts[i], &b.parts[j]
-		if p.item == q.item {
+		if p.item == q.item || p.fixed || q.fixed {
 			continue
 		}
 		u, v := &b.cat.shapes[p.shape()], &b.cat.shapes[q.shape()]

@@ -96,10 +96,10 @@ func convexOverlap(p, q []geom.Vec2) float64 {
 }
 
 // outlinesOf divides the outlines of all items.
-func outlinesOf(items []Item) ([]*outline, error) {
+func outlinesOf(items []Item, slack float64) ([]*outline, error) {
 	out := make([]*outline, len(items))
 	for i := range items {
-		o, code := newOutline(items[i].Rings)
+		o, code := newOutline(items[i].Rings, slack)
 		if code != "" {
 			return nil, itemFault(code, i, items)
 		}
@@ -119,7 +119,7 @@ type Clash struct {
 // more than OverlapTolerance. It does not use the no-fit polygons the layout
 // was made with.
 func Check(items []Item, placements []Placement, boxes []geom.Box2, spacing float64) ([]Clash, error) {
-	outlines, err := outlinesOf(items)
+	outlines, err := outlinesOf(items, 0)
 	if err != nil {
 		return nil, err
 	}
