@@ -20,8 +20,9 @@ type Panel struct {
 	Shape     geom.Path   // exact outline
 	Outline   []geom.Vec2 // outer outline flattened to OutlineTolerance
 	// Openings are the parts of the shape that mechanisms cut from it take
-	// away, by the even-odd rule.
+	// away, by the even-odd rule; OpenedBy is the mechanism of each.
 	Openings geom.Path
+	OpenedBy []int
 	// Printed is +1 when the printed face, the one seen from outside the
 	// mechanism, is on the side u × v points to, and -1 when it is the other.
 	Printed float64
@@ -166,6 +167,15 @@ func (c *compiler) addPanel(mechanism int, id string, shape geom.Path) int {
 	c.panels[id] = index
 	c.Panels = append(c.Panels, Panel{ID: id, Mechanism: mechanism, Shape: shape, Outline: outerRing(shape)})
 	return index
+}
+
+// open takes part of a panel away for a mechanism.
+func (c *compiler) open(panel, mechanism int, part geom.Path) {
+	p := &c.Panels[panel]
+	p.Openings = append(p.Openings, part...)
+	for range part {
+		p.OpenedBy = append(p.OpenedBy, mechanism)
+	}
 }
 
 // outerRing flattens the contour that encloses the most.

@@ -11,7 +11,7 @@ import (
 // right one from there to a2.
 func compileCutStep(c *compiler, i int, m *design.Mechanism, spec *design.CutStep) poser {
 	f := compileStrap(c, i, m, &spec.Strap)
-	c.cutOpenings(&f.(*parallelFold).twoPanel)
+	c.cutOpenings(i, &f.(*parallelFold).twoPanel)
 	return f
 }
 
@@ -21,7 +21,7 @@ func compileCutStep(c *compiler, i int, m *design.Mechanism, spec *design.CutSte
 func compileCutV(c *compiler, i int, m *design.Mechanism, spec *design.CutV) poser {
 	left, right := spec.Sides()
 	v := newVFold(c, i, m, vShape{at: spec.At, ridgeLength: spec.RidgeLength, lean: 1}, left, right)
-	c.cutOpenings(&v.(*vFold).twoPanel)
+	c.cutOpenings(i, &v.(*vFold).twoPanel)
 	return v
 }
 
@@ -29,7 +29,7 @@ func compileCutV(c *compiler, i int, m *design.Mechanism, spec *design.CutV) pos
 // the sheet, each panel lies from its base line across the part of the host it
 // is cut from, and past the fold; the part of it on each side of the fold is an
 // opening in that face.
-func (c *compiler) cutOpenings(t *twoPanel) {
+func (c *compiler) cutOpenings(mechanism int, t *twoPanel) {
 	faces := [2]*Face{&t.host.left, &t.host.right}
 	for side, panel := range [2]int{t.left, t.right} {
 		base := &c.Folds[t.leftBase+2*side]
@@ -43,21 +43,20 @@ func (c *compiler) cutOpenings(t *twoPanel) {
 			q := host.at(p.X, -p.Y).Sub(own.Origin)
 			ring[k] = geom.Vec2{X: q.Dot(own.Along), Y: q.Dot(own.Away)}
 		}
-		c.addOpening(own, geom.ClipPolygon(ring, geom.Vec2{}, geom.Vec2{Y: 1}))
+		c.addOpening(mechanism, own, geom.ClipPolygon(ring, geom.Vec2{}, geom.Vec2{Y: 1}))
 		for k := range ring {
 			ring[k].Y = -ring[k].Y
 		}
-		c.addOpening(faces[1-side], geom.ClipPolygon(ring, geom.Vec2{}, geom.Vec2{Y: 1}))
+		c.addOpening(mechanism, faces[1-side], geom.ClipPolygon(ring, geom.Vec2{}, geom.Vec2{Y: 1}))
 	}
 }
 
-func (c *compiler) addOpening(face *Face, ring []geom.Vec2) {
+func (c *compiler) addOpening(mechanism int, face *Face, ring []geom.Vec2) {
 	if len(ring) < 3 {
 		return
 	}
 	for k, p := range ring {
 		ring[k] = face.at(p.X, p.Y)
 	}
-	panel := &c.Panels[face.Panel]
-	panel.Openings = append(panel.Openings, geom.PolylinePath(ring, true)...)
+	c.open(face.Panel, mechanism, geom.PolylinePath(ring, true))
 }
