@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"foldwright/solver/design"
+	"foldwright/solver/geom"
 )
 
 // String writes the amount as people read it.
@@ -44,3 +45,20 @@ func (x *exam) mismatch(i int) Amount {
 }
 
 func misfit(base, panel float64) float64 { return math.Abs(math.Abs(base) - math.Abs(panel)) }
+
+// arc is a mismatch as a length in mm: an angle is measured at the far end of
+// the mechanism's longest side.
+func (x *exam) arc(i int, a Amount) float64 {
+	if a.Unit != "deg" {
+		return a.Value * x.d.Units.PerUnit()
+	}
+	reach := 0.0
+	if v, ok := x.d.Mechanisms[i].Spec.(*design.VFold); ok {
+		l, r := v.Sides()
+		reach = max(l.BaseLength, r.BaseLength, v.RidgeLength)
+	}
+	if reach == 0 {
+		return math.Inf(1)
+	}
+	return float64(geom.Degrees(a.Value)) * reach
+}

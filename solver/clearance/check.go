@@ -10,8 +10,14 @@ import (
 
 // Check judges the whole design and seeks a remedy for each finding.
 func Check(a *kinematics.Assembly) []Finding {
+	return CheckUntil(a, func() bool { return false })
+}
+
+// CheckUntil is Check with a stop: once it returns true no more remedies are
+// sought, and the findings that remain go without.
+func CheckUntil(a *kinematics.Assembly, stop func() bool) []Finding {
 	x := examine(a, nil, everything)
-	effort := &effort{left: allEffort}
+	effort := &effort{left: allEffort, stop: stop}
 	for i := range x.findings {
 		x.seekRemedy(&x.findings[i], effort)
 	}
@@ -26,10 +32,12 @@ const (
 	shutChecks
 	stripChecks
 	singularChecks
+	throughChecks
+	openingChecks
 	// coarse leaves the ends of intervals at the openings looked at.
 	coarse
 
-	everything = reachChecks | shutChecks | stripChecks | singularChecks
+	everything = reachChecks | shutChecks | stripChecks | singularChecks | throughChecks | openingChecks
 )
 
 // checks are those that can find the code, and what they depend on.
@@ -41,6 +49,10 @@ func (c Code) checks() checks {
 		return reachChecks | shutChecks
 	case TravelNotReached, StripCollides, AnchorOffPage:
 		return reachChecks | shutChecks | stripChecks
+	case ThroughHost:
+		return reachChecks | shutChecks | throughChecks
+	case CutOffHost:
+		return openingChecks
 	default:
 		return everything
 	}
@@ -67,6 +79,12 @@ func examine(a *kinematics.Assembly, include []bool, wanted checks) *exam {
 	}
 	if wanted&singularChecks != 0 {
 		x.checkSingular()
+	}
+	if wanted&throughChecks != 0 {
+		x.checkThrough()
+	}
+	if wanted&openingChecks != 0 {
+		x.checkOpenings()
 	}
 	sort.SliceStable(x.findings, func(i, j int) bool {
 		f, g := &x.findings[i], &x.findings[j]

@@ -1,6 +1,7 @@
 package clearance
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -188,6 +189,71 @@ func requireCure(t *testing.T, d *design.Design, f Finding) {
 	}
 	if !strings.HasPrefix(f.Pointer, "/mechanisms/") {
 		t.Errorf("pointer %q is not into a mechanism", f.Pointer)
+	}
+}
+
+// Cuts that run off what they are cut from, or into one another. Source: the
+// distances along the edges crossed.
+func TestCutsOffTheirHost(t *testing.T) {
+	step := func(id string, from, to int, fold string) string {
+		return fmt.Sprintf(`{"id":%q,"kind":"cut_step","on":{"fold":%q},"from":%d,"to":%d,"left_offset":30,"right_offset":25}`, id, fold, from, to)
+	}
+	for _, row := range []struct {
+		name, mechanisms string
+		mechanism        int
+		amount           float64
+	}{
+		{"past the foot", step("pier", -8, 40, "gutter"), 0, 8},
+		{"into another", step("pier", 20, 70, "gutter") + "," + step("mole", 60, 95, "gutter"), 0, 10},
+		{"past its fold", step("pier", 20, 70, "gutter") + `,{"id":"mole","kind":"cut_step","on":{"fold":"pier.left_base"},"from":30,"to":62,"left_offset":8,"right_offset":6}`, 1, 12},
+	} {
+		d := decode(t, pageOf130, row.mechanisms)
+		var found *Finding
+		for _, f := range check(d) {
+			if f.Code == CutOffHost && f.mechanism == row.mechanism {
+				found = &f
+			}
+		}
+		if found == nil {
+			t.Errorf("%s: not found in %+v", row.name, check(d))
+			continue
+		}
+		approxAmount(t, found.Amount, Amount{row.amount, "mm"})
+		requireCure(t, d, *found)
+	}
+}
+
+// Panels whose base lines slant so far that they turn through their host.
+func TestPanelThroughItsHost(t *testing.T) {
+	for _, mechanisms := range []string{
+		`{"id":"gull","kind":"cut_v","on":{"fold":"gutter"},"at":120,"left":{"base_angle":130,"base_length":40},"ridge_length":40}`,
+		mast + `"left":{"base_angle":55,"panel_angle":70,"base_length":60},"ridge_length":60},
+		{"id":"gull","kind":"v_fold","on":{"fold":"mast.left_base"},"at":30,"ridge_length":15,
+		 "left":{"base_angle":112,"panel_angle":116,"base_length":15},"right":{"base_angle":132,"panel_angle":96,"base_length":15}}`,
+	} {
+		d, seen := decode(t, pageOf130, mechanisms), false
+		for _, f := range check(d) {
+			if f.Code == ThroughHost {
+				seen = true
+				requireCure(t, d, f)
+			}
+		}
+		if !seen {
+			t.Errorf("not found in %+v", check(d))
+		}
+	}
+}
+
+// What a hand cannot measure is a note, not an error.
+func TestImmeasurableMismatchIsANote(t *testing.T) {
+	for _, width := range []string{"49.999", "50.001"} {
+		d := decode(t, pageOf130, quay+`"left":{"base_offset":30,"panel_width":50},"right":{"base_offset":30,"panel_width":`+width+`}}`)
+		for _, f := range check(d) {
+			if f.Severity != Note {
+				t.Errorf("%s: %s is of severity %s", width, f.Message, f.Severity)
+			}
+			requireCure(t, d, f)
+		}
 	}
 }
 

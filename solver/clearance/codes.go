@@ -14,6 +14,8 @@ const (
 	StripCollides       Code = "strip_collides"
 	AnchorOffPage       Code = "anchor_off_page"
 	NearSingular        Code = "near_singular"
+	ThroughHost         Code = "through_host"
+	CutOffHost          Code = "cut_off_host"
 )
 
 // Info explains a code.
@@ -62,6 +64,12 @@ var catalogue = []Info{
 			"than 30 is reported, or a fold that turns more than five degrees for each degree of opening. Shut, and flush " +
 			"with the open page, are meant and do not count. The amount is the least transmission angle, or the turn of the " +
 			"fold."},
+	{ThroughHost, Error, "A panel passes through what it stands on",
+		"The angle between a panel and the host outside it goes past a half turn, so the panel would have to be behind " +
+			"its host. It happens when base lines slant too far for the panels on them. The amount is how far past a half turn it goes."},
+	{CutOffHost, Error, "A cut runs off its host",
+		"A mechanism cut from its host reaches past the edge of the panel, or into what another mechanism has cut away, so " +
+			"the sheet would fall apart there. The amount is how far past the edge it reaches."},
 }
 
 // Catalogue lists every code with its explanation.

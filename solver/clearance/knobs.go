@@ -21,6 +21,8 @@ func knobsFor(d *design.Design, f *Finding) []knob {
 		return endsKnobs(d, f.mechanism)
 	case NearSingular:
 		return singularKnobs(d, f.mechanism)
+	case ThroughHost:
+		return throughKnobs(d, f.mechanism)
 	default:
 		return boundsKnobs(d, f.mechanism, f.Code)
 	}
@@ -154,14 +156,19 @@ func reachKnobs(d *design.Design, i int) []knob {
 	return []knob{openLess}
 }
 
-// boundsKnobs make the mechanism smaller, then move it, then both; then do the
-// same to what it stands on; then enlarge the page.
+// boundsKnobs make the mechanism smaller, then move it, then both, or move it
+// first when it is rigid; then do the same to what it stands on; then enlarge
+// the page.
 func boundsKnobs(d *design.Design, i int, code Code) []knob {
 	var list []knob
 	near := withHosts(d, i)
 	for _, at := range near[:min(len(near), generationsTried)] {
 		shrink, move := shrinkKnobs(d, at), moveKnobs(d, at)
-		list = append(append(list, shrink...), move...)
+		if rigid(d, at) {
+			list = append(append(list, move...), shrink...)
+		} else {
+			list = append(append(list, shrink...), move...)
+		}
 		for _, m := range move {
 			for _, s := range shrink {
 				list = append(list, knob{turns: together(m.turns, s.turns), verb: "Change"})
@@ -175,6 +182,16 @@ func boundsKnobs(d *design.Design, i int, code Code) []knob {
 		list = append(list, knob{turns: spread(-1, "margin"), verb: "Reduce"})
 	}
 	return list
+}
+
+// rigid tells whether a mechanism is rather moved than made smaller: one whose
+// size is what it holds.
+func rigid(d *design.Design, i int) bool {
+	switch d.Mechanisms[i].Spec.(type) {
+	case *design.Box, *design.FloatingLayer, *design.CutStep, *design.CutV:
+		return true
+	}
+	return false
 }
 
 // generationsTried is how far down the hosts of a mechanism are changed for its
@@ -211,12 +228,19 @@ func shrinkKnobs(d *design.Design, i int) []knob {
 			{turns: offsets, verb: "Reduce"},
 			{turns: together(widths, offsets), verb: "Reduce"},
 		}, extentKnobs(i)...)
-	case *design.Strap:
+	case *design.Strap, *design.CutStep:
 		return append([]knob{
 			{turns: fields(i, -1, "left_offset", "right_offset"), verb: "Reduce"},
 			{turns: fields(i, -1, "left_offset"), verb: "Reduce"},
 			{turns: fields(i, -1, "right_offset"), verb: "Reduce"},
 		}, extentKnobs(i)...)
+	case *design.CutV:
+		ridge, bases := fields(i, -1, "ridge_length"), sides(i, spec.Right != nil, -1, "base_length")
+		return []knob{
+			{turns: ridge, verb: "Shorten"},
+			{turns: bases, verb: "Shorten"},
+			{turns: together(ridge, bases), verb: "Shorten"},
+		}
 	case *design.FloatingLayer, *design.Box, *design.SlideTent:
 		return uprightShrinkKnobs(d, i)
 	}
@@ -233,18 +257,16 @@ func extentKnobs(i int) []knob {
 func moveKnobs(d *design.Design, i int) []knob {
 	var groups [][]string
 	switch d.Mechanisms[i].Spec.(type) {
-	case *design.VFold:
+	case *design.VFold, *design.CutV:
 		groups = [][]string{{"at"}}
-	case *design.ParallelFold, *design.Strap:
-		groups = [][]string{{"from", "to"}}
-	case *design.FloatingLayer, *design.Box:
+	case *design.ParallelFold, *design.Strap, *design.CutStep, *design.FloatingLayer, *design.Box:
 		groups = [][]string{{"from", "to"}}
 	case *design.SlideTent:
 		groups = [][]string{{"from", "to"}}
 		if _, ok := d.Number(design.Point(i, "strip/at")); ok {
 			groups = [][]string{{"from", "to", "strip/at"}}
 		}
-	case *design.Figure:
+	case *design.Figure, *design.Flap, *design.Wheel, *design.PullTab, *design.PivotArm:
 		groups = [][]string{{"place/v"}, {"place/u"}, {"place/u", "place/v"}}
 	}
 	var list []knob

@@ -24,8 +24,7 @@ func (x *exam) checkReach() {
 	opensTo := float64(x.d.Spread.OpensTo)
 	steps := int(math.Ceil(opensTo / reachStep))
 	first := make([]kinematics.Reach, len(x.d.Mechanisms))
-	last := make([]kinematics.Reach, len(x.d.Mechanisms))
-	locks := make([][]int, len(x.d.Mechanisms)) // sample numbers at which locked
+	locks := make([][]int, len(x.d.Mechanisms)) // sample numbers at which locked itself
 	for k := 0; k <= steps; k++ {
 		x.poseAt(sample(k, steps, opensTo))
 		for i, reach := range x.pose.Reach {
@@ -35,38 +34,30 @@ func (x *exam) checkReach() {
 			if k == 0 {
 				first[i] = reach
 			}
-			last[i] = reach
-			if reach != kinematics.Reached {
+			x.openJudged[i] = reach != kinematics.HostLocked
+			if reach != kinematics.Reached && reach != kinematics.HostLocked {
 				locks[i] = append(locks[i], k)
 			}
 		}
 	}
 	at := func(k int) float64 { return sample(k, steps, opensTo) }
 	for i, locked := range locks {
-		x.openJudged[i] = last[i] != kinematics.HostLocked
-		if len(locked) == 0 {
-			continue
-		}
-		run := 1 // locked openings from shut on
-		for run < len(locked) && locked[run] == locked[run-1]+1 {
-			run++
-		}
-		if locked[0] == 0 && first[i] != kinematics.HostLocked {
+		if len(locked) > 0 && locked[0] == 0 {
+			run := 1 // locked openings from shut on
+			for run < len(locked) && locked[run] == run {
+				run++
+			}
 			end := opensTo
-			if k := locked[run-1]; k < steps {
-				end = x.boundary(i, at(k), at(k+1))
+			if run <= steps {
+				end = x.boundary(i, at(run-1), at(run))
 			}
 			x.addCannotShut(i, first[i], end)
 			locked = locked[run:]
 		}
-		if len(locked) > 0 && last[i] != kinematics.HostLocked && locked[len(locked)-1] == steps {
-			k := steps
-			for n := len(locked) - 1; n > 0 && locked[n-1] == locked[n]-1; n-- {
-				k = locked[n-1]
-			}
-			from := 0.0
-			if k > 0 {
-				from = x.boundary(i, at(k-1), at(k))
+		if len(locked) > 0 {
+			from := at(locked[0])
+			if locked[0] > 0 {
+				from = x.boundary(i, at(locked[0]-1), from)
 			}
 			x.addCannotOpen(i, from, opensTo)
 		}
@@ -111,8 +102,12 @@ func (x *exam) addCannotShut(i int, reach kinematics.Reach, until float64) {
 	if until == float64(x.d.Spread.OpensTo) {
 		message = fmt.Sprintf("%s cannot be assembled at any opening: %s, by %s.", m.ID, reason, amount)
 	}
+	severity := Error
+	if amount.Value > 0 && x.arc(i, amount) <= paperGives {
+		severity = Note
+	}
 	x.add(Finding{
-		Code: CannotShut, Severity: Error, mechanism: i,
+		Code: CannotShut, Severity: severity, mechanism: i,
 		Message: message,
 		At:      Interval{0, geom.Angle(until)},
 		Amount:  amount,

@@ -33,7 +33,7 @@ func (x *exam) seekRemedy(f *Finding, effort *effort) {
 	t := &trial{before: x, d: x.d, finding: f, effort: effort}
 	var best *Remedy
 	for _, k := range knobsFor(x.d, f) {
-		if effort.left <= 0 {
+		if effort.over() {
 			break
 		}
 		changes, outcome := t.cure(k)
@@ -50,25 +50,40 @@ func (x *exam) seekRemedy(f *Finding, effort *effort) {
 }
 
 // effort bounds the search for remedies in one design, so that a design with
-// hundreds of faults in one another's way is still answered in about a second.
-// It counts mechanisms examined.
-type effort struct{ left int }
+// hundreds of faults in one another's way is still answered in a second or two.
+// It counts mechanisms examined, weighed by the corners of their panels.
+type effort struct {
+	left int
+	stop func() bool
+}
 
 const (
-	// allEffort is worth about a second: examining one mechanism, compiling
-	// included, takes some 15 µs, and fullExam times that for every check.
-	allEffort = 60_000
-	fullExam  = 4
+	// allEffort is worth a second or two: examining one plain mechanism,
+	// compiling included, takes some 15 µs, and fullExam times that for every
+	// check.
+	allEffort = 25_000
+	fullExam  = 6
+	// plainCorners is how many corners a plain mechanism has.
+	plainCorners = 32
 )
 
-// spend takes the cost of an exam off what is left.
-func (e *effort) spend(mechanisms int, all bool) bool {
-	if all {
-		mechanisms *= fullExam
+// spend takes the cost of an exam of the assembly's panels off what is left.
+func (e *effort) spend(a *kinematics.Assembly, include []bool, all bool) bool {
+	cost := 0
+	for i := range a.Panels {
+		if m := a.Panels[i].Mechanism; m != kinematics.Spread && include[m] {
+			cost += plainCorners/2 + len(a.Panels[i].Outline)
+		}
 	}
-	e.left -= mechanisms
-	return e.left > 0
+	cost = cost/plainCorners + 1
+	if all {
+		cost *= fullExam
+	}
+	e.left -= cost
+	return !e.over()
 }
+
+func (e *effort) over() bool { return e.left <= 0 || e.stop() }
 
 // trial makes changes to copies of a design and checks them again.
 type trial struct {
@@ -213,7 +228,7 @@ func (t *trial) verify(changes []Change) outcome {
 		return failed
 	}
 	include := t.touched(changes[0].Pointer)
-	if !t.effort.spend(count(include), true) {
+	if !t.effort.spend(t.before.Assembly, include, true) {
 		return failed
 	}
 	result := cured
@@ -221,7 +236,7 @@ func (t *trial) verify(changes []Change) outcome {
 		switch {
 		case g.mechanism == t.finding.mechanism && g.asBadAs(t.finding):
 			return failed
-		case g.Severity != Error || t.before.has(&g):
+		case !g.spoils() || t.before.has(&g):
 		case t.before.couldHide(&g):
 			result = bares
 		default:
@@ -234,10 +249,9 @@ func (t *trial) verify(changes []Change) outcome {
 // gone tells whether the finding is gone from the changed design, looking at no
 // more than its mechanism and hosts, and at what its code depends on.
 func (t *trial) gone(changed *design.Design) bool {
-	include := make([]bool, len(t.d.Mechanisms))
-	include[t.finding.mechanism] = true
+	include := t.concerned()
 	t.addHosts(include)
-	if !t.effort.spend(count(include), false) {
+	if !t.effort.spend(t.before.Assembly, include, false) {
 		return false
 	}
 	after := examine(kinematics.CompilePart(changed, include), include, t.finding.Code.checks()|coarse)
@@ -246,14 +260,10 @@ func (t *trial) gone(changed *design.Design) bool {
 	})
 }
 
-func count(include []bool) int {
-	n := 0
-	for _, in := range include {
-		if in {
-			n++
-		}
-	}
-	return n
+// spoils tells whether a remedy may not bring g: no error, and no mismatch
+// however small, where the sides matched to the last digit.
+func (g *Finding) spoils() bool {
+	return g.Severity == Error || g.Code == CannotShut || g.Code == NotFlatWhenShut
 }
 
 // asBadAs tells whether g would leave the finding f uncured. A piece brought
@@ -282,14 +292,23 @@ func (x *exam) couldHide(g *Finding) bool {
 // touched lists the mechanisms to look at again: those that stand, through any
 // number of generations, on a changed mechanism, and everyone's hosts.
 func (t *trial) touched(pointer string) []bool {
-	include := make([]bool, len(t.d.Mechanisms))
-	include[t.finding.mechanism] = true
+	include := t.concerned()
 	for _, i := range t.d.Order() {
 		moved := strings.HasPrefix(pointer, "/spread/") || strings.HasPrefix(pointer, fmt.Sprintf("/mechanisms/%d/", i))
 		standsOnMoved := slices.ContainsFunc(t.d.HostsOf(i), func(host int) bool { return include[host] })
 		include[i] = include[i] || moved || standsOnMoved
 	}
 	t.addHosts(include)
+	return include
+}
+
+// concerned is the mechanism of the finding, and all of them where the finding is
+// about how they lie beside each other.
+func (t *trial) concerned() []bool {
+	include := make([]bool, len(t.d.Mechanisms))
+	for i := range include {
+		include[i] = i == t.finding.mechanism || t.finding.Code == CutOffHost
+	}
 	return include
 }
 

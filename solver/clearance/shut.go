@@ -67,10 +67,13 @@ func (x *exam) addNotFlat(i int, out float64, place geom.Vec3) {
 		m.ID, amount, x.lengthAmount(out))
 	if amount.Value == 0 {
 		amount = x.lengthAmount(out)
-		message = fmt.Sprintf("%s stands out of the shut page by %s: what it stands on is not closed when the pages are.",
-			m.ID, amount)
+		message = fmt.Sprintf("%s stands out of the shut page by %s.", m.ID, amount)
+		if len(x.d.HostsOf(i)) > 0 {
+			message = fmt.Sprintf("%s stands out of the shut page by %s: what it stands on is not closed when the pages are.",
+				m.ID, amount)
+		}
 	}
-	if out <= paperGives {
+	if out <= paperGives || amount.Value > 0 && x.arc(i, amount) <= paperGives {
 		severity = Note
 	}
 	x.add(Finding{
