@@ -163,12 +163,14 @@ const (
 	AnchorOffPage       FindingCode = "anchor_off_page"
 	CannotOpenFully     FindingCode = "cannot_open_fully"
 	CannotShut          FindingCode = "cannot_shut"
+	CutOffHost          FindingCode = "cut_off_host"
 	EndsMeet            FindingCode = "ends_meet"
 	InsideMargin        FindingCode = "inside_margin"
 	NearSingular        FindingCode = "near_singular"
 	NotFlatWhenShut     FindingCode = "not_flat_when_shut"
 	OutsidePageWhenShut FindingCode = "outside_page_when_shut"
 	StripCollides       FindingCode = "strip_collides"
+	ThroughHost         FindingCode = "through_host"
 	TravelNotReached    FindingCode = "travel_not_reached"
 )
 
@@ -181,6 +183,8 @@ func (e FindingCode) Valid() bool {
 		return true
 	case CannotShut:
 		return true
+	case CutOffHost:
+		return true
 	case EndsMeet:
 		return true
 	case InsideMargin:
@@ -192,6 +196,8 @@ func (e FindingCode) Valid() bool {
 	case OutsidePageWhenShut:
 		return true
 	case StripCollides:
+		return true
+	case ThroughHost:
 		return true
 	case TravelNotReached:
 		return true
@@ -373,6 +379,7 @@ const (
 	CutInGlue       PatternProblemCode = "cut_in_glue"
 	FigureInPieces  PatternProblemCode = "figure_in_pieces"
 	FigureOffPanel  PatternProblemCode = "figure_off_panel"
+	FoldsBothWays   PatternProblemCode = "folds_both_ways"
 	GuideOffPanel   PatternProblemCode = "guide_off_panel"
 	LocksInStroke   PatternProblemCode = "locks_in_stroke"
 	NarrowWeb       PatternProblemCode = "narrow_web"
@@ -396,6 +403,8 @@ func (e PatternProblemCode) Valid() bool {
 	case FigureInPieces:
 		return true
 	case FigureOffPanel:
+		return true
+	case FoldsBothWays:
 		return true
 	case GuideOffPanel:
 		return true
