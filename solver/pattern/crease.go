@@ -1,8 +1,11 @@
 package pattern
 
 import (
+	"fmt"
 	"math"
+	"strconv"
 
+	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 )
@@ -14,44 +17,169 @@ import (
 const angleSteps = 60
 
 // drives are the states angles are taken from: the openings with everything at
-// rest, and wide open the ranges of all that is moved by hand.
-func drives(a *kinematics.Assembly) []kinematics.Drive {
+// rest, and wide open the ranges of all that is moved by hand. From one state of
+// a run to the next things move a little.
+func drives(a *kinematics.Assembly) (runs [][]kinematics.Drive) {
 	open := a.Design.OpensTo()
-	var list []kinematics.Drive
-	for i := 0; i <= angleSteps; i++ {
-		list = append(list, kinematics.Drive{Opening: open * geom.Angle(i) / angleSteps})
+	opening := make([]kinematics.Drive, angleSteps+1)
+	for i := range opening {
+		opening[i] = kinematics.Drive{Opening: open * geom.Angle(i) / angleSteps}
 	}
-	for i := 0; i <= angleSteps && len(a.Drivers) > 0; i++ {
-		hand := make([]float64, len(a.Drivers))
+	runs = append(runs, opening)
+	if len(a.Drivers) == 0 {
+		return runs
+	}
+	hand := make([]kinematics.Drive, angleSteps+1)
+	for i := range hand {
+		at := make([]float64, len(a.Drivers))
 		for k := range a.Drivers {
 			d := &a.Drivers[k]
-			hand[k] = d.Min + (d.Max-d.Min)*float64(i)/angleSteps
+			at[k] = d.Min + (d.Max-d.Min)*float64(i)/angleSteps
 		}
-		list = append(list, kinematics.Drive{Opening: open, Hand: hand})
+		hand[i] = kinematics.Drive{Opening: open, Hand: at}
 	}
-	return list
+	return append(runs, hand)
 }
 
-// foldRanges is the least and greatest dihedral of every fold between shut and
-// open and over what is moved by hand, where it is reached.
-func foldRanges(a *kinematics.Assembly) [][2]geom.Angle {
-	ranges := make([][2]geom.Angle, len(a.Folds))
-	found := make([]bool, len(a.Folds))
+// foldTurn is how a fold turns between shut and open and over what is moved by
+// hand, where it is reached.
+type foldTurn struct {
+	min, max geom.Angle // dihedral on the working side
+	back     bool       // it is folded away from the working side
+	both     bool       // it is folded either way in turn
+	found    bool
+}
+
+const (
+	// coincident is the dihedral below which faces lie on one another, in
+	// radians: a linkage that is shut is good to 1e-8, and the steps between two
+	// states are far wider.
+	coincident = 1e-4
+	// bothWays is how far a fold must go past flat to be folded the other way:
+	// paper takes half a degree without a score for it. From memory.
+	bothWays = geom.Angle(0.5 * math.Pi / 180)
+)
+
+// foldTurns finds how every fold turns.
+func foldTurns(a *kinematics.Assembly) []foldTurn {
+	turns := make([]foldTurn, len(a.Folds))
+	middle := make([]geom.Angle, len(a.Folds)) // at half the opening
+	last := make([]geom.Angle, len(a.Folds))   // wide open
 	p := a.NewPose()
-	for _, drive := range drives(a) {
-		a.PoseInto(p, drive)
-		for f := range a.Folds {
-			if !p.HasFold(f) {
-				continue
+	for k, run := range drives(a) {
+		angles := make([][]geom.Angle, len(a.Folds))
+		for i := range angles {
+			angles[i] = make([]geom.Angle, len(run))
+		}
+		for i, drive := range run {
+			a.PoseInto(p, drive)
+			for f := range a.Folds {
+				angles[f][i] = geom.Angle(math.NaN())
+				if p.HasFold(f) {
+					angles[f][i] = p.FoldAngle(f)
+				}
 			}
-			angle := p.FoldAngle(f)
-			if !found[f] {
-				ranges[f], found[f] = [2]geom.Angle{angle, angle}, true
+		}
+		for f := range angles {
+			unwrap(angles[f])
+			turns[f].add(angles[f])
+			if k == 0 {
+				middle[f], last[f] = angles[f][len(run)/2], angles[f][len(run)-1]
 			}
-			ranges[f] = [2]geom.Angle{min(ranges[f][0], angle), max(ranges[f][1], angle)}
 		}
 	}
-	return ranges
+	for f := range turns {
+		turns[f].settle(last[f], middle[f])
+	}
+	return turns
+}
+
+// unwrap tells faces that lie on one another after folding all the way round
+// from faces that are shut, which have the same dihedral but for a full turn: by
+// where the fold goes next, or else where it comes from. Angles not reached are
+// NaN.
+func unwrap(angles []geom.Angle) {
+	closed := func(a geom.Angle) bool { return a < coincident || a > 2*math.Pi-coincident }
+	known := geom.Angle(0)
+	for i := range angles { // what a run ends with has no next
+		if !math.IsNaN(float64(angles[i])) && !closed(angles[i]) {
+			known = angles[i]
+		}
+	}
+	for i := len(angles) - 1; i >= 0; i-- {
+		switch {
+		case math.IsNaN(float64(angles[i])):
+		case !closed(angles[i]):
+			known = angles[i]
+		case known > math.Pi && angles[i] < math.Pi:
+			angles[i] = 2 * math.Pi
+		case known < math.Pi && angles[i] > math.Pi:
+			angles[i] = 0
+		}
+	}
+}
+
+func (t *foldTurn) add(angles []geom.Angle) {
+	for _, a := range angles {
+		if math.IsNaN(float64(a)) {
+			continue
+		}
+		if !t.found {
+			t.min, t.max, t.found = a, a, true
+		}
+		t.min, t.max = min(t.min, a), max(t.max, a)
+	}
+}
+
+// settle decides which way the fold is scored: the way it is folded, and of one
+// folded either way in turn that of the open spread, or of the half open one
+// where it lies flat when open.
+func (t *foldTurn) settle(open, half geom.Angle) {
+	t.both = t.min < math.Pi-bothWays && t.max > math.Pi+bothWays
+	t.back = t.max-math.Pi > math.Pi-t.min
+	if !t.both {
+		return
+	}
+	for _, a := range [2]geom.Angle{open, half} {
+		if abs(float64(a)-math.Pi) > float64(bothWays) { // not of one that is not reached
+			t.back = a > math.Pi
+			return
+		}
+	}
+}
+
+// reportBothWays tells of folds that are scored one way and folded both.
+func (m *maker) reportBothWays() {
+	for i := range m.a.Folds {
+		f, t := &m.a.Folds[i], &m.turns[i]
+		if !t.both || f.Mechanism == kinematics.Spread {
+			continue
+		}
+		m.report(CodeBothWays, f.Mechanism, m.foldField(f),
+			fmt.Sprintf("%s folds from %.0f to %.0f degrees and so past flat: score it from both sides; it is drawn the way it lies when open",
+				f.ID, t.min.Degrees(), t.max.Degrees()))
+	}
+}
+
+// foldField is the field of a mechanism that a fold comes from: of a linkage the
+// hinge or glued edge itself.
+func (m *maker) foldField(f *kinematics.Fold) string {
+	entry := &m.a.Design.Mechanisms[f.Mechanism]
+	spec, ok := entry.Spec.(*design.Linkage)
+	if !ok {
+		return "on"
+	}
+	for k := range spec.Hinges {
+		if f.ID == entry.ID+"."+spec.Hinges[k].ID {
+			return "hinges/" + strconv.Itoa(k)
+		}
+	}
+	for k := range spec.Glue {
+		if f.ID == entry.ID+"."+spec.Glue[k].ID {
+			return "glue/" + strconv.Itoa(k)
+		}
+	}
+	return "on"
 }
 
 // addCrease scores the line where a tab joins its panel.
@@ -64,7 +192,7 @@ func (m *maker) addCrease(part int, b *baseFold, t *tab) {
 func (m *maker) appendCrease(part, fold int, from, to geom.Vec2, kind CreaseKind) {
 	m.Parts[part].Creases = append(m.Parts[part].Creases, Crease{
 		ID: m.a.Folds[fold].ID, Fold: fold, From: from, To: to, Kind: kind,
-		AngleMin: m.angles[fold][0], AngleMax: m.angles[fold][1],
+		AngleMin: m.turns[fold].min, AngleMax: m.turns[fold].max,
 	})
 }
 
@@ -80,7 +208,7 @@ func (m *maker) addCreases() {
 			continue
 		}
 		kind := Mountain
-		if m.foldsUp(f) {
+		if m.foldsUp(i) {
 			kind = Valley
 		}
 		place := m.place[f.Left.Panel]
@@ -100,14 +228,11 @@ func (m *maker) addCreases() {
 	}
 }
 
-// foldsUp tells whether a fold goes towards the side its part shows. A ridge never
-// does where that is the printed side, which is outside the mechanism.
-func (m *maker) foldsUp(f *kinematics.Fold) bool {
-	shown := m.visible(f.Left.Panel)
-	if f.Role == kinematics.RidgeFold && shown == m.a.Panels[f.Left.Panel].Printed {
-		return false
-	}
-	return workingSide(&f.Left, true) == shown
+// foldsUp tells whether a fold goes towards the side its part shows: towards its
+// working side, unless it is folded past flat.
+func (m *maker) foldsUp(fold int) bool {
+	f := &m.a.Folds[fold]
+	return (workingSide(&f.Left, true) == m.visible(f.Left.Panel)) != m.turns[fold].back
 }
 
 func abs(v float64) float64 { return math.Abs(v) }

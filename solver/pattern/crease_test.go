@@ -2,6 +2,8 @@ package pattern
 
 import (
 	"math"
+	"os"
+	"slices"
 	"testing"
 
 	"foldwright/solver/geom"
@@ -56,4 +58,104 @@ func TestGrain(t *testing.T) {
 	p = mustMake(t, a, DefaultOptions())
 	near(t, "grain across", p.Part("page").Grain, geom.Vec2{X: 1}, 1e-12)
 	near(t, "grain of a piece", p.Part("lighthouse").Grain, up, 1e-12)
+}
+
+func foldsBothWays(c *Crease) bool {
+	return c.AngleMin < math.Pi-bothWays && c.AngleMax > math.Pi+bothWays
+}
+
+// The end walls of the crate fold inwards, as those of the shed do, which is a
+// box of its own kind: towards the printed face, which is outside, they are
+// valleys. Their hinges are worked from inside, where they close from flat all
+// the way round; flat and folded flat are 180 and 360 degrees.
+func TestEndsThatFoldInAreValleys(t *testing.T) {
+	for _, row := range []struct {
+		file, part, crease string
+		lo, hi             float64
+	}{
+		{"shed", "shed", "shed.front_crease", 0, math.Pi},
+		{"crate", "crate", "crate.front_crease", math.Pi, 2 * math.Pi},
+		{"crate", "crate", "crate.back_crease", math.Pi, 2 * math.Pi},
+	} {
+		document, err := os.ReadFile("../../testdata/designs/" + row.file + ".json")
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, p := cleanPattern(t, string(document))
+		c := p.Part(row.part).crease(row.crease)
+		if c.Kind != Valley {
+			t.Errorf("%s is a %v, want a valley", row.crease, c.Kind)
+		}
+		approx(t, row.crease+" least", float64(c.AngleMin), row.lo, 1e-6)
+		approx(t, row.crease+" most", float64(c.AngleMax), row.hi, 1e-6)
+	}
+}
+
+// A V cut with base angles past 90 degrees goes down through the page: its base
+// lines are creased away from the reader.
+func TestCutVThatGoesDown(t *testing.T) {
+	for _, row := range []struct {
+		angle string
+		bases CreaseKind
+	}{{"50", Valley}, {"130", Mountain}} {
+		_, p := cleanPattern(t, one(`{"id":"arch","kind":"cut_v","on":{"fold":"gutter"},"at":160,"left":{"base_angle":`+row.angle+`,"base_length":40},"ridge_length":30}`))
+		for _, id := range []string{"arch.left_base", "arch.right_base"} {
+			if c := p.Part("page").crease(id); c.Kind != row.bases {
+				t.Errorf("%s at %s degrees is a %v, want a %v", id, row.angle, c.Kind, row.bases)
+			}
+		}
+	}
+}
+
+// A V on the outside of a tent's ridge: its right side leans over backwards as
+// the ridge opens, so its base line folds one way and then the other.
+func TestFoldThatPassesFlatIsReported(t *testing.T) {
+	_, p := cleanPatternBut(t, CodeBothWays, `{"spread":{"page_width":130,"page_height":180},"mechanisms":[
+		{"id":"tent","kind":"parallel_fold","on":{"fold":"gutter"},"from":5,"to":20,"left":{"base_offset":34.3,"panel_width":35.7}},
+		{"id":"gull","kind":"v_fold","on":{"fold":"tent.ridge","side":"outer"},"at":3,"ridge_length":42,
+		 "left":{"base_angle":64,"panel_angle":21,"base_length":18},"right":{"base_angle":76,"panel_angle":9,"base_length":18}}]}`)
+	var told []string
+	for _, q := range p.Problems {
+		if q.Code == CodeBothWays {
+			told = append(told, q.Detail)
+			if q.Pointer != "/mechanisms/1/on" {
+				t.Errorf("it points to %s", q.Pointer)
+			}
+		}
+	}
+	if len(told) == 0 {
+		t.Fatal("nothing is said of a fold that passes flat")
+	}
+	for i := range p.Parts {
+		for k := range p.Parts[i].Creases {
+			c := &p.Parts[i].Creases[k]
+			is := slices.ContainsFunc(told, func(s string) bool { return len(s) > len(c.ID) && s[:len(c.ID)+1] == c.ID+" " })
+			if want := foldsBothWays(c); is != want {
+				t.Errorf("%s from %.1f to %.1f degrees: reported %v", c.ID, c.AngleMin.Degrees(), c.AngleMax.Degrees(), is)
+			}
+		}
+	}
+}
+
+func TestUnwrap(t *testing.T) {
+	nan, full := geom.Angle(math.NaN()), geom.Angle(2*math.Pi)
+	for _, row := range []struct {
+		why       string
+		got, want []geom.Angle
+	}{
+		{"shut", []geom.Angle{0, 1, 2}, []geom.Angle{0, 1, 2}},
+		{"folded round at first", []geom.Angle{0, 6, 4}, []geom.Angle{full, 6, 4}},
+		{"not reached when shut", []geom.Angle{nan, 0, nan, 6}, []geom.Angle{nan, full, nan, 6}},
+		{"folded round at last", []geom.Angle{4, 6, 1e-9}, []geom.Angle{4, 6, full}},
+		{"shut but for rounding", []geom.Angle{full - 1e-9, 1}, []geom.Angle{0, 1}},
+		{"shut throughout", []geom.Angle{0, 0}, []geom.Angle{0, 0}},
+	} {
+		unwrap(row.got)
+		for i := range row.want {
+			if row.got[i] != row.want[i] && !math.IsNaN(float64(row.want[i])) {
+				t.Errorf("%s: %v, want %v", row.why, row.got, row.want)
+				break
+			}
+		}
+	}
 }

@@ -23,12 +23,16 @@ import (
 func TestCutVFoldsFlat(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		at := float64(rapid.IntRange(60, 90).Draw(t, "at"))
+		over := 0 // up from the page, or down through it
+		if rapid.Bool().Draw(t, "down") {
+			over = 80
+		}
 		d, err := design.Decode(fmt.Appendf(nil, `{"spread":{"page_width":150,"page_height":200},"mechanisms":[
 			{"id":"gull","kind":"cut_v","on":{"fold":"gutter"},"at":%g,"ridge_length":%d,
 			 "left":{"base_angle":%d,"base_length":%d},"right":{"base_angle":%d,"base_length":%d}}]}`,
 			at, rapid.IntRange(20, 60).Draw(t, "ridge"),
-			rapid.IntRange(20, 80).Draw(t, "left angle"), rapid.IntRange(20, 60).Draw(t, "left length"),
-			rapid.IntRange(20, 80).Draw(t, "right angle"), rapid.IntRange(20, 60).Draw(t, "right length")))
+			over+rapid.IntRange(20, 80).Draw(t, "left angle"), rapid.IntRange(20, 60).Draw(t, "left length"),
+			over+rapid.IntRange(20, 80).Draw(t, "right angle"), rapid.IntRange(20, 60).Draw(t, "right length")))
 		if err != nil {
 			t.Fatal(err)
 		}

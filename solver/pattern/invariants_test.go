@@ -308,7 +308,7 @@ func TestMarksMeetInSpace(t *testing.T) {
 			into := deep.Sub(from).Sub(along.Mul(deep.Sub(from).Dot(along))).Unit()
 			mine, its := viewOf(&pose.Panels[panel], place[panel]), viewOf(&pose.Panels[host], place[host])
 			bend := into.Dot(mine.out)
-			if math.Abs(bend) < 1e-6 || pose.FoldAngle(fold) > math.Pi {
+			if math.Abs(bend) < 1e-6 || pose.FoldAngle(fold) > math.Pi || foldsBothWays(c) {
 				continue // flat, or through its host, which cannot be made
 			}
 			if (c.Kind == Mountain) != (bend < 0) {
@@ -348,7 +348,7 @@ func TestMarksMeetInSpace(t *testing.T) {
 					continue
 				}
 				f := &a.Folds[c.Fold]
-				if p.jointed(c.ID) || !pose.HasFold(c.Fold) {
+				if p.jointed(c.ID) || !pose.HasFold(c.Fold) || foldsBothWays(&c) {
 					continue
 				}
 				l, r := viewOf(&pose.Panels[f.Left.Panel], place[f.Left.Panel]), viewOf(&pose.Panels[f.Right.Panel], place[f.Right.Panel])

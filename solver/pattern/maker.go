@@ -18,8 +18,8 @@ type maker struct {
 	place     []geom.Placement // panel to part
 
 	// By fold.
-	angles  [][2]geom.Angle // range of its dihedral
-	inSheet []bool          // whether it is a crease between panels of one part
+	turns   []foldTurn
+	inSheet []bool // whether it is a crease between panels of one part
 
 	// By part: the glue areas that want their letter.
 	requests [][]labelRequest
@@ -36,7 +36,7 @@ func newMaker(a *kinematics.Assembly, o Options) *maker {
 		panelByID: make(map[string]int, len(a.Panels)),
 		partOf:    make([]int, len(a.Panels)),
 		place:     make([]geom.Placement, len(a.Panels)),
-		angles:    foldRanges(a),
+		turns:     foldTurns(a),
 		inSheet:   make([]bool, len(a.Folds)),
 	}
 	for i := range a.Panels {

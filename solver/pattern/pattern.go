@@ -123,6 +123,7 @@ func Make(a *kinematics.Assembly, o Options) (*Pattern, error) {
 	m.checkOpened()
 	m.findNecks()
 	m.addCreases()
+	m.reportBothWays()
 	m.addLabels()
 	return m.Pattern, nil
 }

@@ -65,6 +65,19 @@ func cleanPattern(t rapid.TB, document string) (*kinematics.Assembly, *Pattern) 
 	return a, p
 }
 
+// cleanPatternBut makes a pattern with no problems but of one code.
+func cleanPatternBut(t rapid.TB, code Code, document string) (*kinematics.Assembly, *Pattern) {
+	t.Helper()
+	a := assembly(t, document)
+	p := mustMake(t, a, DefaultOptions())
+	for _, problem := range p.Problems {
+		if problem.Code != code {
+			t.Errorf("unexpected problem: %+v", problem)
+		}
+	}
+	return a, p
+}
+
 // one is a design of one mechanism on a page large enough to hold it.
 func one(mechanism string) string {
 	return fmt.Sprintf(`{"spread":{"page_width":500,"page_height":500},"mechanisms":[%s]}`, mechanism)

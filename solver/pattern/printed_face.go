@@ -89,17 +89,24 @@ func (m *maker) hostOnBack(b *baseFold) bool {
 
 // bend tells whether a tab folds towards the side its part shows. A tab that
 // goes outwards lies on the working side of its fold, one that goes under lies
-// on the other.
+// on the other, unless the fold is folded past flat.
 func (m *maker) bend(b *baseFold) CreaseKind {
-	if (b.joint.TabSide == design.Outer) == (workingSide(b.panel, !b.hostLeft) == m.visible(b.panel.Panel)) {
+	if m.tabUp(b) != m.turns[b.index].back {
 		return Valley
 	}
 	return Mountain
 }
 
+// tabUp tells whether a tab lies on the side of its fold that its part shows,
+// of a fold that is not folded past flat.
+func (m *maker) tabUp(b *baseFold) bool {
+	return (b.joint.TabSide == design.Outer) == (workingSide(b.panel, !b.hostLeft) == m.visible(b.panel.Panel))
+}
+
 // tabOnBack tells which face of a tab is glued. A tab glued to the face the
 // mechanism stands on touches it with the face it does not fold towards; a tab
-// behind the host touches that with its other face.
+// behind the host touches that with its other face. Past flat the tab stays on
+// that face of the host.
 func (m *maker) tabOnBack(b *baseFold) bool {
-	return (m.bend(b) == Valley) != (b.joint.Fix == design.Slotted)
+	return m.tabUp(b) != (b.joint.Fix == design.Slotted)
 }

@@ -38,6 +38,8 @@ const (
 	CodeLocks Code = "locks_in_stroke"
 	// CodeNecksMeet: two figures pass a ridge at the same place.
 	CodeNecksMeet Code = "necks_meet"
+	// CodeBothWays: a fold passes flat, so no one score suits it.
+	CodeBothWays Code = "folds_both_ways"
 )
 
 // Codes lists every code a Problem can carry.
@@ -45,7 +47,7 @@ func Codes() []Code {
 	return []Code{
 		CodeNoTab, CodeTabNotJoined, CodeTabInFigure, CodeSlotOffPanel, CodeOffPanel, CodePieces,
 		CodeNarrowWeb, CodeCutInGlue, CodeWindowOffDisc, CodeOverCrease, CodeNoThumb, CodeNoRunner, CodeNoGuide,
-		CodeStripShort, CodeLocks, CodeNecksMeet,
+		CodeStripShort, CodeLocks, CodeNecksMeet, CodeBothWays,
 	}
 }
 

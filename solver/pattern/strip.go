@@ -122,7 +122,7 @@ func (m *maker) stripEndAngles(s *kinematics.Strip, face *kinematics.Face, first
 	index := slices.IndexFunc(m.a.Strips, func(t kinematics.Strip) bool { return t.ID == s.ID })
 	p := m.a.NewPose()
 	found := false
-	for _, drive := range drives(m.a) {
+	for _, drive := range slices.Concat(drives(m.a)...) {
 		m.a.PoseInto(p, drive)
 		if p.Reach[s.Mechanism] != kinematics.Reached {
 			continue
