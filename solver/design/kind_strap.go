@@ -19,6 +19,7 @@ var strapKind = KindInfo{
 	),
 	Conditions: []string{
 		"Shuts flat and follows every opening; it lies flat when the fold is flat.",
+		"On top of a ridge, which opens beyond flat, it crosses over there and is parallel no longer.",
 	},
 	decode: func(o *object) Spec {
 		s := &Strap{LeftOffset: o.length("left_offset"), RightOffset: o.length("right_offset")}

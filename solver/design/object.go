@@ -122,8 +122,11 @@ func (o *object) scaled(name string, perUnit float64) float64 {
 	}
 	v, err := text.Float64()
 	scaled := v * perUnit
-	// A range given in mm and met in inches may be off by the last bit.
-	slack := 1e-12 * math.Max(math.Abs(f.Min), math.Abs(f.Max))
+	// A range given in mm and met in inches is taken as it is printed.
+	slack := 0.0
+	if f.Quantity == Length && perUnit != 1 {
+		slack = perUnit / (2 * printedSteps)
+	}
 	if err != nil || !(scaled >= f.Min-slack && scaled <= f.Max+slack) {
 		o.reject(name, CodeOutOfRange, "must be from %s to %s; got %s",
 			o.show(f.Min, f.Quantity), o.show(f.Max, f.Quantity), clip(text.String()))
@@ -146,7 +149,12 @@ func (f *faults) show(v float64, q Quantity) string {
 	}
 }
 
-func shortNumber(v float64) string { return strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64) }
+// printedSteps is how many steps of the last printed place make one.
+const printedSteps = 1e4
+
+func shortNumber(v float64) string {
+	return strconv.FormatFloat(math.Round(v*printedSteps)/printedSteps, 'f', -1, 64)
+}
 
 // clip shortens what a client sent before it is quoted back.
 func clip(s string) string {

@@ -27,6 +27,11 @@ func (o *object) outline(name string) geom.Path {
 	if !o.plain(name, path) {
 		return nil
 	}
+	if at, cross := geom.RingsCross(path.Flatten(outlineChord)); cross {
+		o.reject(name, CodeBadPath, "must not cross itself; it does near (%s, %s)",
+			shortNumber(at.X/o.units.PerUnit()), shortNumber(at.Y/o.units.PerUnit()))
+		return nil
+	}
 	if area := path.Area(); area < minOutlineArea && area > -minOutlineArea {
 		o.reject(name, CodeBadPath, "must enclose an area; close the shape so that it has an inside")
 		return nil

@@ -64,6 +64,10 @@ func (f *faults) resolveHost(m *Mechanism, i int, byID map[string]int, d *Design
 	host, name := f.findHost(info.Stands, want, pointerTo(i, "on/"+string(info.Stands)), byID, d)
 	if info.Stands == OnFold {
 		f.resolveSide(m, i, host, name, d)
+		if info.OneSheet && name == "ridge" && m.On.Side == Outer {
+			f.add(pointerTo(i, "on/side"), CodeNotAllowed,
+				"the top of a ridge opens beyond flat, where what is cut from it would tear; stand %s underneath it", m.Kind)
+		}
 		if info.OneSheet && !oneSheet(d, host, name) {
 			f.add(pointerTo(i, "on/fold"), CodeNotAllowed,
 				"%s is cut from its host, so it stands only between two parts of one sheet: the gutter, a ridge, or a fold of another cut mechanism", m.Kind)
