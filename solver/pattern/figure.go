@@ -151,7 +151,7 @@ func (m *maker) addFigureGlue(mechanism, panel int) {
 		Path: area.Transform(toHost.Inverse()).Transform(m.place[panel]),
 	}, geom.Vec2{X: 1})
 	m.addGlue(hostPart, GlueArea{
-		Label: joint.Label, Joint: joint.ID, Part: joint.Part,
+		Label: joint.Label, Joint: joint.ID, Part: joint.Part, OnBack: m.onReverse(host, false),
 		Path: area.Transform(m.place[host]),
 	}, m.place[host].Dir(toHost.Dir(geom.Vec2{X: 1})))
 }
@@ -187,7 +187,7 @@ func (m *maker) addFigureTab(mechanism, panel int, spec *design.Figure) {
 	behind, err := geom.Intersection(geom.Rect(from, -depth, to, 0).Transform(toHost), m.a.Panels[host].Shape)
 	if err == nil && abs(behind.Area()) > sliver {
 		m.addGlue(hostPart, GlueArea{
-			Label: joint.Label, Joint: joint.ID, Part: joint.Part, OnBack: true,
+			Label: joint.Label, Joint: joint.ID, Part: joint.Part, OnBack: m.onReverse(host, true),
 			Path: anticlockwisePath(behind.Transform(m.place[host])),
 		}, m.place[host].Dir(onHost.along))
 	}

@@ -30,6 +30,10 @@ func everyDesign(t *testing.T, check func(t rapid.TB, a *kinematics.Assembly, p 
 		a := assembly(t, sheets)
 		check(t, a, mustMake(t, a, DefaultOptions()))
 	})
+	t.Run("turned over", func(t *testing.T) {
+		a := assembly(t, turnedOver)
+		check(t, a, mustMake(t, a, DefaultOptions()))
+	})
 	t.Run("quayside", func(t *testing.T) {
 		a := assembly(t, quayside)
 		check(t, a, mustMake(t, a, DefaultOptions()))

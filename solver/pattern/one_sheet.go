@@ -14,7 +14,8 @@ func (m *maker) oneSheet(mechanism int) bool {
 }
 
 // visible tells which side of a panel its part shows: +1 the side u×v points
-// to. It is the printed side, but for panels cut from the far side of a fold.
+// to. It is the printed side, but for panels cut from the far side of a fold or
+// turned over by a hinge.
 func (m *maker) visible(panel int) float64 {
 	if m.place[panel].Mirror {
 		return -1
@@ -42,9 +43,7 @@ func (m *maker) addOneSheet() {
 // and away from it the way that leads back from the outer part of the host.
 func (m *maker) layInHost(b *baseFold) {
 	host, panel := b.host.Panel, b.panel.Panel
-	along, back := m.place[host].Dir(b.host.Along), m.place[host].Dir(b.host.Away).Mul(-1)
-	mirror := (along.Cross(back) < 0) != (b.panel.Along.Cross(b.panel.Away) < 0)
-	m.place[panel] = layFace(b.panel, m.place[host].Apply(b.host.Origin), along, mirror)
+	m.place[panel] = layBeyond(b.panel, b.host, m.place[host])
 	m.partOf[panel] = m.partOf[host]
 	part := &m.Parts[m.partOf[host]]
 	part.Panels = append(part.Panels, PanelPlacement{panel, m.place[panel]})

@@ -1,8 +1,16 @@
 package pattern
 
 import (
+	"fmt"
+	"math"
+	"slices"
 	"strings"
 	"testing"
+
+	"pgregory.net/rapid"
+
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
 )
 
 // sheets has mechanisms that do not lie flat in one piece or that stand on a
@@ -85,4 +93,105 @@ func TestFloatingLayerSheets(t *testing.T) {
 			t.Errorf("mark %s is on top of the layer", g.Label)
 		}
 	}
+}
+
+// Two panels on a hinge between printed face and reverse unfold like any other:
+// one lies beyond the hinge and is seen from its reverse. 50 by 40 each, so 80
+// from base line to base line without the tabs.
+const turnedOver = `{"spread":{"page_width":130,"page_height":180},"mechanisms":[
+  {"id":"k","kind":"linkage","on":{"fold":"gutter"},
+   "panels":[{"id":"l","outline":[[0,0],[50,0],[50,40],[0,40]]},{"id":"r","outline":[[0,0],[50,0],[50,40],[0,40]]}],
+   "hinges":[{"id":"top","between":[{"panel":"l","edge":2},{"panel":"r","edge":2}],"reverse":true}],
+   "glue":[{"panel":"l","edge":0,"to":"left","at":[[30,25],[80,25]]},{"panel":"r","edge":0,"to":"right","at":[[30,25],[80,25]]}]},
+  {"id":"lamp","kind":"figure","on":{"panel":"k.l"},"place":{"u":10,"v":10},"outline":"M0 0 H14 V14 H0 Z"},
+  {"id":"crab","kind":"figure","on":{"panel":"k.r"},"place":{"u":10,"v":10},"outline":"M0 0 H14 V14 H0 Z"}]}`
+
+func TestReversedHingeUnfolds(t *testing.T) {
+	a, p := cleanPattern(t, turnedOver)
+	k := p.Part("k")
+	if len(k.Panels) != 2 {
+		t.Fatalf("%d panels in the part, want both", len(k.Panels))
+	}
+	if area, _ := geom.Intersection(inPart(a, &k.Panels[0]), inPart(a, &k.Panels[1])); math.Abs(area.Area()) > sliver {
+		t.Errorf("the panels overlap by %g mm²", area.Area())
+	}
+	if k.Panels[0].Place.Mirror == k.Panels[1].Place.Mirror {
+		t.Error("both panels are seen from the printed face across a hinge that turns one over")
+	}
+	approx(t, "area of both panels", k.Area()-k.glue("A").Path.Area()-k.glue("B").Path.Area(), 2*50*40, 1e-3)
+	if c := k.crease("k.top"); c == nil || c.Length() != 50 {
+		t.Errorf("the hinge is scored as %+v", c)
+	}
+	// Figures lie on the printed faces, of which one is the reverse of the part.
+	for i, id := range []string{"lamp", "crab"} {
+		mark := k.glue(p.Part(id).Glue[0].Label)
+		if want := k.Panels[i].Place.Mirror; mark == nil || mark.OnBack != want {
+			t.Errorf("%s is glued at %+v, want on the reverse: %v", id, mark, want)
+		}
+	}
+}
+
+// inPart is a panel as it lies in its part.
+func inPart(a *kinematics.Assembly, pl *PanelPlacement) geom.Path {
+	return a.Panels[pl.Panel].Shape.Transform(pl.Place)
+}
+
+// No two panels of a part overlap, whichever way a set of panels hangs together.
+// Squares and triangles of one side, joined at random, come back onto themselves
+// in a few steps.
+func TestPanelsOfAPartDoNotOverlap(t *testing.T) {
+	check := func(t rapid.TB, document string) {
+		a := assembly(t, document)
+		p := mustMake(t, a, DefaultOptions())
+		for i := range p.Parts {
+			list := p.Parts[i].Panels
+			for k := range list {
+				if m := a.Panels[list[k].Panel].Mechanism; m >= 0 && a.Design.Mechanisms[m].Info().OneSheet {
+					continue // cut out of the others
+				}
+				for j := range k {
+					both, err := geom.Intersection(inPart(a, &list[j]), inPart(a, &list[k]))
+					if err != nil || math.Abs(both.Area()) > 1e-2 {
+						t.Errorf("%s and %s overlap by %g mm² in %s (%v)", a.Panels[list[j].Panel].ID, a.Panels[list[k].Panel].ID, both.Area(), p.Parts[i].ID, err)
+					}
+				}
+			}
+		}
+	}
+	t.Run("linkage", rapid.MakeCheck(func(t *rapid.T) { check(t, randomLinkage(t)) }))
+	t.Run("box", rapid.MakeCheck(func(t *rapid.T) {
+		number := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+		ways := rapid.SampledFrom([][2]string{{"in", "out"}, {"out", "in"}, {"out", "out"}}).Draw(t, "ends and lid fold")
+		check(t, one(fmt.Sprintf(`{"id":"shed","kind":"box","on":{"fold":"gutter"},"from":100,"to":%g,"left_offset":%g,"right_offset":%g,"height":%g,"lid":%v,"ends":%q,"lid_fold":%q}`,
+			number("to", 105, 250), number("left", 5, 80), number("right", 5, 80), number("height", 5, 120), rapid.Bool().Draw(t, "lid"), ways[0], ways[1])))
+	}))
+}
+
+// randomLinkage draws a tree of panels, each on a free edge of one before.
+func randomLinkage(t *rapid.T) string {
+	const side = 30
+	var panels, hinges []string
+	var free [][2]int // panel, edge
+	for i := range rapid.IntRange(2, 8).Draw(t, "panels") {
+		outline, edges := fmt.Sprintf(`[[0,0],[%d,0],[%d,%d],[0,%d]]`, side, side, side, side), 4
+		if i > 0 && rapid.Bool().Draw(t, "triangle") {
+			outline, edges = fmt.Sprintf(`[[0,0],[%d,0],[%d,%.12f]]`, side, side/2, side*math.Sqrt(3)/2), 3
+		}
+		panels = append(panels, fmt.Sprintf(`{"id":"p%d","outline":%s}`, i, outline))
+		own := -1
+		if i > 0 {
+			on := rapid.IntRange(0, len(free)-1).Draw(t, "on")
+			own = rapid.IntRange(0, edges-1).Draw(t, "edge")
+			hinges = append(hinges, fmt.Sprintf(`{"id":"h%d","between":[{"panel":"p%d","edge":%d},{"panel":"p%d","edge":%d}],"reverse":%v}`,
+				i, free[on][0], free[on][1], i, own, rapid.Bool().Draw(t, "reverse")))
+			free = slices.Delete(free, on, on+1)
+		}
+		for e := range edges {
+			if e != own && (i > 0 || e > 0) { // the first edge is glued to the page
+				free = append(free, [2]int{i, e})
+			}
+		}
+	}
+	return one(fmt.Sprintf(`{"id":"k","kind":"linkage","on":{"fold":"gutter"},"panels":[%s],"hinges":[%s],
+		"glue":[{"id":"foot","panel":"p0","edge":0,"to":"left","at":[[60,40],[30,40]]}]}`, strings.Join(panels, ","), strings.Join(hinges, ",")))
 }

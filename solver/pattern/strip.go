@@ -112,7 +112,7 @@ func (m *maker) addStripEnd(part int, s *kinematics.Strip, end string, face *kin
 	}
 	// The strip is under what it pulls, and on the page it is anchored to.
 	m.addGlue(host, GlueArea{
-		Label: joint.Label, Joint: id, Part: joint.Part, Path: path, OnBack: end == "pull",
+		Label: joint.Label, Joint: id, Part: joint.Part, Path: path, OnBack: m.onReverse(face.Panel, end == "pull"),
 	}, place.Dir(face.Along))
 }
 

@@ -51,7 +51,7 @@ func (m *maker) addSheet(part Part, panels, folds []int) []int {
 					continue
 				}
 				on := faceOn(f, other)
-				place := m.layAlong(faceOn(f, panel), m.place[other].Apply(on.Origin), m.place[other].Dir(on.Along))
+				place := layBeyond(faceOn(f, panel), on, m.place[other])
 				if part.joinPanel(m.a.Panels[panel].Shape.Transform(place), place, f, panel) {
 					lay(panel, place)
 					m.inSheet[i], again = true, true
@@ -76,6 +76,15 @@ func faceOn(f *kinematics.Fold, panel int) *kinematics.Face {
 	return &f.Right
 }
 
+// layBeyond is the placement of a panel beside one already placed, across the
+// line their faces share. It is the side of the paper the other panel shows that
+// is seen: the printed face, or the reverse where a hinge turns the panel over.
+func layBeyond(f, other *kinematics.Face, placed geom.Placement) geom.Placement {
+	along, away := placed.Dir(other.Along), placed.Dir(other.Away).Mul(-1)
+	mirror := (along.Cross(away) < 0) != (f.Along.Cross(f.Away) < 0)
+	return layFace(f, placed.Apply(other.Origin), along, mirror)
+}
+
 // joinPanel adds a panel, given in the part's coordinates, along the fold it
 // shares with the panels already there. It does nothing when the fold is not a
 // free edge of both or the panel would lie on others.
@@ -88,7 +97,7 @@ func (p *Part) joinPanel(shape geom.Path, place geom.Placement, seam *kinematics
 	if to-from < minTabTop {
 		return false
 	}
-	if len(p.Panels) > 1 {
+	if !acrossLine(at, along, p.Outline[0], ring) {
 		if both, err := geom.Intersection(p.Outline, geom.Path{ring}); err != nil || abs(both.Area()) > sliver {
 			return false
 		}
@@ -101,6 +110,21 @@ func (p *Part) joinPanel(shape geom.Path, place geom.Placement, seam *kinematics
 	}
 	p.Outline = geom.Path{weld(p.Outline[0], ring, at.Add(along.Mul(from)), at.Add(along.Mul(to)))}
 	return true
+}
+
+// acrossLine tells whether two contours lie on opposite sides of a line, and so
+// do not overlap.
+func acrossLine(at, along geom.Vec2, a, b geom.Contour) bool {
+	least, most := beside(at, along, a)
+	from, to := beside(at, along, b)
+	return most <= weldTolerance && from >= -weldTolerance || to <= weldTolerance && least >= -weldTolerance
+}
+
+// beside is how far a contour reaches to either side of a line.
+func beside(at, along geom.Vec2, c geom.Contour) (least, most float64) {
+	turned := geom.Path{c}.Transform(geom.Placement{C: along.X, S: -along.Y}).Bounds()
+	y := along.Cross(at)
+	return turned.Min.Y - y, turned.Max.Y - y
 }
 
 // seen is the placement of a panel alone: seen from its printed face with v
