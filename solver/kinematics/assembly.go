@@ -26,6 +26,8 @@ type Panel struct {
 	// Printed is +1 when the printed face, the one seen from outside the
 	// mechanism, is on the side u × v points to, and -1 when it is the other.
 	Printed float64
+	// Behind panels lie against the reverse of the panel their mechanism is on.
+	Behind bool
 }
 
 // Role tells what a fold is to the mechanism that makes it.

@@ -40,6 +40,7 @@ func compilePivotArm(c *compiler, i int, m *design.Mechanism, spec *design.Pivot
 		crank: spec.Crank, link: spec.LinkLength,
 		rest: float64(spec.CrankAngle), slider: spec.Slider(), stripLength: spec.StripLength,
 	}
+	c.Strips[a.strip].Behind = true // link and strip; only the arm is seen
 	a.panel = c.addPanel(i, m.ID+".arm", spec.Outline)
 	c.Panels[a.panel].Printed = c.Panels[host].Printed
 	return a

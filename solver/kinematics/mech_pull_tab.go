@@ -15,6 +15,7 @@ func compilePullTab(c *compiler, i int, m *design.Mechanism, spec *design.PullTa
 	if spec.Moves == design.MovesTent {
 		return newPulledTent(c, i, m, spec, pull)
 	}
+	c.Strips[pull.strip].Behind = true // a slide hides the slot it is drawn along
 	s := &pulledSlide{pulled: pull, panel: c.addPanel(i, m.ID+".slide", spec.Outline)}
 	c.Panels[s.panel].Printed = c.Panels[s.host].Printed
 	return s

@@ -7,6 +7,7 @@ type Strip struct {
 	ID        string // "<mechanism>.strip"
 	Mechanism int    // index in the design
 	Width     float64
+	Behind    bool // it lies against the reverse of the panel its mechanism is on
 
 	// Of a strip the opening draws:
 

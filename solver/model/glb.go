@@ -71,7 +71,7 @@ func (m *maker) make() error {
 		if !mv.isSeen() {
 			continue
 		}
-		name, surfaces, err := m.solid(mv, lift)
+		name, surfaces, err := m.solid(mv, &lift)
 		if err != nil {
 			return err
 		}
@@ -126,20 +126,21 @@ func (m *maker) movers() []mover {
 }
 
 // solid is the name and the paper of a node.
-func (m *maker) solid(mv *mover, lift []int) (string, []surface, error) {
+func (m *maker) solid(mv *mover, lift *heights) (string, []surface, error) {
 	thick := m.a.Design.Paper.Caliper
 	if mv.panel == noPanel {
 		s := &m.a.Strips[mv.strip]
-		// One mm long, to be stretched; it lies on its panel.
+		// One mm long, to be stretched; its printed side is that of its panel.
+		low := float64(lift.strip(mv.strip, mv.part)) * thick
 		ring := []geom.Vec2{{}, {X: 1}, {X: 1, Y: s.Width}, {Y: s.Width}}
-		return fmt.Sprintf("%s.%d", s.ID, mv.part), sheet([][]geom.Vec2{ring}, 0, thick, 1), nil
+		return fmt.Sprintf("%s.%d", s.ID, mv.part), sheet([][]geom.Vec2{ring}, low, low+thick, 1), nil
 	}
 	p := &m.a.Panels[mv.panel]
 	rings, err := ringsOf(p, m.o.Flatness)
 	if err != nil {
 		return "", nil, &PanelError{p.ID, err}
 	}
-	low := float64(lift[mv.panel]) * thick
+	low := float64(lift.panels[mv.panel]) * thick
 	high := low + thick
 	if p.Printed < 0 {
 		low, high = -high, -low

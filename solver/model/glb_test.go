@@ -115,7 +115,7 @@ func TestPrintedFaces(t *testing.T) {
 			if low := tri[reversePaper][0][0].Z * 1000 * printed; math.Abs(height-low-a.Design.Paper.Caliper) > 1e-4 {
 				t.Errorf("%s: from %g to %g mm", n.Name, low, height)
 			}
-			if page := a.Panels[panel].Mechanism == kinematics.Spread; page != (height < 1e-6) {
+			if under := a.Panels[panel].Mechanism == kinematics.Spread || a.Panels[panel].Behind; under != (height < 1e-6) {
 				t.Errorf("%s: the printed face is %g mm off the surface", n.Name, height)
 			}
 		}
@@ -127,9 +127,35 @@ func TestLayersOfPaper(t *testing.T) {
 	a := compile(t, spread(others["knot"]))
 	lift := lifts(a)
 	for id, want := range map[string]int{"page.right": -1, "knot.figure": 0, "rope.figure": 1, "eye.figure": 2} {
-		if got := lift[a.PanelIndex(id)]; got != want {
+		if got := lift.panels[a.PanelIndex(id)]; got != want {
 			t.Errorf("%s: %d sheets up, want %d", id, got, want)
 		}
+	}
+}
+
+// What lies behind a panel is under its paper: a disc with a figure on it leaves
+// room for that, a panel that has a disc behind it leaves room for the disc, and
+// the link of an arm lies under its strip.
+func TestLayersBehindPaper(t *testing.T) {
+	a := compile(t, spread(`
+		{"id":"clock","kind":"wheel","on":{"panel":"page.right"},"place":{"u":60,"v":60},"radius":30},
+		{"id":"hand","kind":"figure","on":{"panel":"clock.disc"},"outline":"M0 -3 H20 V3 H0 Z","place":{"u":5,"v":0}},
+		{"id":"moon","kind":"wheel","on":{"panel":"page.right"},"place":{"u":80,"v":60},"radius":30},
+		{"id":"card","kind":"figure","on":{"panel":"page.left"},"outline":"M0 0 H80 V80 H0 Z","place":{"u":10,"v":10}},
+		{"id":"dial","kind":"wheel","on":{"panel":"card.figure"},"place":{"u":40,"v":40},"radius":30},
+		{"id":"signal","kind":"pivot_arm","on":{"panel":"page.right"},"place":{"u":140,"v":30,"rotate":90},
+		 "outline":"M-6 -6 H6 V30 H-6 Z","crank":14,"crank_angle":120,"link_length":42,"stroke":18}`))
+	lift := lifts(a)
+	for id, want := range map[string]int{
+		"page.right": -1, "hand.figure": -2, "clock.disc": -3, "moon.disc": -4,
+		"page.left": -1, "dial.disc": 0, "card.figure": 1, "signal.arm": 0,
+	} {
+		if got := lift.panels[a.PanelIndex(id)]; got != want {
+			t.Errorf("%s: %d sheets up, want %d", id, got, want)
+		}
+	}
+	if strip, link := lift.strip(0, 1), lift.strip(0, 0); strip != -2 || link != -3 {
+		t.Errorf("strip and link %d and %d sheets up, want -2 and -3", strip, link)
 	}
 }
 

@@ -39,14 +39,14 @@ func example(t rapid.TB, name string) *kinematics.Assembly {
 }
 
 // others are designs with what the examples leave out: openings that are not
-// reached, strips, things moved by hand, and outlines that cross themselves.
+// reached, strips, things moved by hand, and outlines that turn in and have holes.
 var others = map[string]string{
 	"locked": `{"id":"bow","kind":"v_fold","on":{"fold":"gutter"},"at":40,"left":{"base_angle":70,"panel_angle":40,"base_length":50},"ridge_length":60}`,
 	"tent":   `{"id":"sail","kind":"slide_tent","on":{"panel":"page.right"},"from":60,"to":110,"fixed_offset":20,"near_width":30,"far_width":35,"travel":30,"strip":{"width":14}}`,
 	"hand": `{"id":"hatch","kind":"flap","on":{"panel":"page.left"},"place":{"u":30,"v":40},"hinge_length":40,"depth":30},
 		{"id":"disc","kind":"wheel","on":{"panel":"page.right"},"place":{"u":120,"v":60},"radius":25},
 		{"id":"tug","kind":"pull_tab","on":{"panel":"page.right"},"place":{"u":30,"v":60,"rotate":90},"outline":"M-15 -10 H15 V10 H-15 Z","stroke":40,"strip":{"width":12,"length":90}}`,
-	"knot": `{"id":"knot","kind":"figure","on":{"panel":"page.right"},"outline":"M0 0 L30 20 V0 L0 30 Z","place":{"u":40,"v":40}},
+	"knot": `{"id":"knot","kind":"figure","on":{"panel":"page.right"},"outline":"M0 0 H30 V24 L15 8 L4 30 Z","place":{"u":40,"v":40}},
 		{"id":"rope","kind":"figure","on":{"panel":"page.right"},"outline":"M0 0 H40 V8 H0 Z M5 2 H10 V6 H5 Z","place":{"u":40,"v":40}},
 		{"id":"eye","kind":"figure","on":{"panel":"rope.figure"},"outline":"M0 0 H8 V8 H0 Z","place":{"u":20,"v":0}}`,
 }

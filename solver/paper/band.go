@@ -10,7 +10,7 @@ import (
 type Band struct {
 	Frame         geom.Frame
 	Length, Width float64 // mm
-	// Before and After tell whether the strip goes on at the ends.
+	// Before and After tell whether the strip is folded and goes on at the ends.
 	Before, After bool
 }
 
@@ -29,7 +29,8 @@ func Bands(a *kinematics.Assembly, p *kinematics.Pose, strip int) int {
 
 // BandAt is part i of a strip. The path of a strip bends only about lines
 // across it, so all its parts have one Y; where it lies on its panel, X × Y is
-// on the printed side. None when the part has no length.
+// on the printed side. What lies behind a panel does not bend: its parts turn on
+// each other there. None when the part has no length.
 func BandAt(a *kinematics.Assembly, p *kinematics.Pose, strip, i int) (Band, bool) {
 	if i >= Bands(a, p, strip) {
 		return Band{}, false
@@ -42,13 +43,18 @@ func BandAt(a *kinematics.Assembly, p *kinematics.Pose, strip, i int) (Band, boo
 		return Band{}, false
 	}
 	up := p.Panels[host].Normal().Mul(a.Panels[host].Printed)
+	width := a.Strips[strip].Width
+	if a.Strips[strip].Behind {
+		across := up.Cross(along).Unit()
+		frame := geom.Frame{Origin: path[i].Sub(across.Mul(width / 2)), X: along.Unit(), Y: across}
+		return Band{Frame: frame, Length: along.Norm(), Width: width}, true
+	}
 	for k := 1; k < len(path); k++ {
 		first := path[k].Sub(path[k-1])
 		if first.Norm() <= least {
 			continue
 		}
 		across := up.Cross(first).Unit()
-		width := a.Strips[strip].Width
 		return Band{
 			Frame:  geom.Frame{Origin: path[i].Sub(across.Mul(width / 2)), X: along.Unit(), Y: across},
 			Length: along.Norm(), Width: width,

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
 	"foldwright/testdata/designs"
 )
 
@@ -95,7 +97,31 @@ func TestStripsAreBands(t *testing.T) {
 	}
 }
 
-// A strip lies on its page and under what it moves.
+// The window of a wheel is gone from its page, at its place and turned with it,
+// and what is seen there is the disc; a piece inside the window falls out.
+func TestWindowsAreOpen(t *testing.T) {
+	a := compile(t, spread(`{"id":"clock","kind":"wheel","on":{"panel":"page.right"},"place":{"u":90,"v":60,"rotate":90},"radius":40,
+		"window":"M10 -12 H34 V12 H10 Z M18 -4 H26 V4 H18 Z"}`))
+	s := sceneFrom(t, a, 180, Camera{Viewpoint: Top})
+	pic := newPicture(newCutOut(a, DefaultWidth), s.p, s.eye)
+	for _, c := range []struct {
+		at   geom.Vec2 // in the page
+		want int       // the mechanism seen
+	}{
+		{geom.Vec2{X: 90, Y: 60}, kinematics.Spread},
+		{geom.Vec2{X: 90, Y: 75}, 0}, // the frame is turned, so x is along v
+		{geom.Vec2{X: 90, Y: 82}, 0},
+		{geom.Vec2{X: 105, Y: 60}, kinematics.Spread},
+		{geom.Vec2{X: 90, Y: 96}, kinematics.Spread},
+	} {
+		if got := pic.seenAt(s.eye.project(s.p.Panels[1].At(c.at))); got != c.want {
+			t.Errorf("at %v: mechanism %d is seen, want %d", c.at, got, c.want)
+		}
+	}
+}
+
+// A strip drawn along a page lies on it and under what it moves; one in the way
+// of a slide lies behind the page.
 func TestStripsLieOnTheirPage(t *testing.T) {
 	s := sceneFrom(t, compile(t, spread(handDriven)), 160, Camera{Viewpoint: Top})
 	place := map[string]int{}
@@ -103,7 +129,8 @@ func TestStripsLieOnTheirPage(t *testing.T) {
 		_, id := s.sheet(g.face)
 		place[id] = i
 	}
-	if !(place["page.right"] < place["tug.strip"] && place["tug.strip"] < place["tug.slide"]) {
+	if !(place["page.left"] < place["sail.strip"] && place["sail.strip"] < place["sail.near"] &&
+		place["tug.strip"] < place["page.right"] && place["page.right"] < place["tug.slide"]) {
 		t.Errorf("painted in the order %v", place)
 	}
 }

@@ -20,14 +20,14 @@ func decimal(t *rapid.T, label string, lo, hi float64) float64 {
 var ids = []string{"lighthouse", "quay", "gull", "sail", "crane", "buoy", "trawler", "lamp", "jetty"}
 
 // figures are outlines to fix on panels: convex, concave, curved, with a hole,
-// crossing itself, and two long enough to reach across ridges and cross
+// with a waist, and two long enough to reach across ridges and cross
 // figures there.
 var figures = []string{
 	"M0 0 H14 V20 H0 Z",
 	"M0 0 H20 V30 L10 8 L0 30 Z",
 	"M0 0 C0 30 30 30 30 0 Z",
 	"M-15 -15 H15 V15 H-15 Z M-8 -8 V8 H8 V-8 Z",
-	"M0 0 L30 20 V0 L0 30 Z",
+	"M0 0 H30 V24 L15 8 L4 30 Z",
 	"M-60 0 H60 V8 H-60 Z",
 	"M-40 5 H-4 V-12 H4 V5 H40 V14 H-40 Z",
 }

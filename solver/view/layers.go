@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -143,10 +144,73 @@ func (s *scene) compare(a, b *sheet, n geom.Vec3) float64 {
 }
 
 // compareByMaking puts what is made later on the printed side of what is made
-// earlier.
+// earlier, and what lies behind a panel on the other side of all that lies on
+// it.
 func (s *scene) compareByMaking(a, b *face, n geom.Vec3) float64 {
+	host, sideA, sideB := s.sides(a, b)
+	if host >= 0 && (sideA < 0 || sideB < 0) {
+		up := s.a.Panels[host].Printed * s.p.Panels[host].Normal().Dot(n)
+		if sideA != sideB {
+			return float64(sideA-sideB) * up
+		}
+		return s.compareBehind(a, b) * up
+	}
+	return s.compareInFront(a, b, n)
+}
+
+// compareBehind orders what lies behind one panel: later things lie further
+// back, and the link of a strip behind the strip.
+func (s *scene) compareBehind(a, b *face) float64 {
+	ka, kb := s.madeAs(a), s.madeAs(b)
+	if ka == kb {
+		return float64(a.segment - b.segment)
+	}
+	return float64(kb - ka)
+}
+
+// madeAs is the number of the mechanism of a face in the order of making.
+func (s *scene) madeAs(f *face) int { return slices.Index(s.a.Design.Order(), s.mechanism(f)) }
+
+// sides finds the panel on which both faces are built, at any remove, and the
+// side of it each is on: 1 on its printed side, -1 behind it, and 0 for the
+// panel itself. host is -1 when there is no such panel.
+func (s *scene) sides(a, b *face) (host, sideA, sideB int) {
+	up, side := s.ancestors(a)
+	down, other := s.ancestors(b)
+	for i, panel := range up {
+		if k := slices.Index(down, panel); k >= 0 {
+			return panel, side[i], other[k]
+		}
+	}
+	return -1, 0, 0
+}
+
+// ancestors lists the panels a face is built on, itself first where it is one,
+// with the side of each that it is on.
+func (s *scene) ancestors(f *face) (panels, sides []int) {
+	if f.panel != noPanel {
+		panels, sides = []int{f.panel}, []int{0}
+	}
+	m, behind := s.mechanism(f), f.panel == noPanel && s.a.Strips[f.strip].Behind || f.panel != noPanel && s.a.Panels[f.panel].Behind
+	for m != kinematics.Spread {
+		host := s.a.PanelIndex(s.a.Design.Mechanisms[m].On.Panel)
+		if host < 0 {
+			break // on a fold
+		}
+		side := 1
+		if behind {
+			side = -1
+		}
+		panels, sides = append(panels, host), append(sides, side)
+		m, behind = s.a.Panels[host].Mechanism, s.a.Panels[host].Behind
+	}
+	return panels, sides
+}
+
+// compareInFront is compareByMaking where nothing lies behind anything.
+func (s *scene) compareInFront(a, b *face, n geom.Vec3) float64 {
 	if ga, gb := s.generationOf(a), s.generationOf(b); ga < gb || ga == gb && a.panel < b.panel {
-		return -s.compareByMaking(b, a, n)
+		return -s.compareInFront(b, a, n)
 	}
 	return b.printed * b.normal.Dot(n)
 }

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"testing"
 
@@ -19,11 +20,15 @@ func sceneFrom(t testing.TB, a *kinematics.Assembly, opening float64, c Camera) 
 	return newScene(a, p, aim(c, a, []*kinematics.Pose{p}), DefaultWidth)
 }
 
-// panelOrder names the panels in painting order.
+// panelOrder names the panels, and the parts of strips, in painting order.
 func panelOrder(s *scene) []string {
 	var out []string
 	for _, g := range s.paintOrder() {
-		out = append(out, s.a.Panels[g.face.panel].ID)
+		_, id := s.sheet(g.face)
+		if g.face.panel == noPanel {
+			id = fmt.Sprintf("%s.%d", id, g.face.segment)
+		}
+		out = append(out, id)
 	}
 	return out
 }
@@ -41,6 +46,15 @@ func TestLayers(t *testing.T) {
 	cross := `
 	  {"id":"spar","kind":"figure","on":{"panel":"page.right"},"outline":"M0 0 H50 V4 H0 Z","place":{"u":40,"v":40}},
 	  {"id":"mast","kind":"figure","on":{"panel":"page.right"},"outline":"M8 -8 H12 V30 H8 Z","place":{"u":40,"v":40}}`
+	hand := `
+	  {"id":"clock","kind":"wheel","on":{"panel":"page.right"},"place":{"u":90,"v":60},"radius":30,"window":"M8 -10 H24 V10 H8 Z"},
+	  {"id":"hand","kind":"figure","on":{"panel":"clock.disc"},"outline":"M0 -3 H20 V3 H0 Z","place":{"u":5,"v":0}},
+	  {"id":"cloud","kind":"figure","on":{"panel":"page.right"},"outline":"M0 0 H20 V20 H0 Z","place":{"u":90,"v":30}},
+	  {"id":"moon","kind":"wheel","on":{"panel":"page.right"},"place":{"u":110,"v":60},"radius":25}`
+	signal := `{"id":"signal","kind":"pivot_arm","on":{"panel":"page.right"},"place":{"u":80,"v":30,"rotate":90},
+	   "outline":"M-6 -6 H6 V56 H-6 Z","crank":14,"crank_angle":120,"link_length":42,"stroke":18}`
+	ferry := `{"id":"ferry","kind":"pull_tab","on":{"panel":"page.left"},"place":{"u":80,"v":55,"rotate":90},
+	   "outline":"M-36 -14 H0 L10 0 L0 14 H-36 Z","stroke":25,"strip":{"width":12,"length":70}}`
 	below := Camera{Viewpoint: Free, Elevation: radians(-90), Projection: Parallel}
 
 	for _, c := range []struct {
@@ -74,6 +88,16 @@ func TestLayers(t *testing.T) {
 		{"a strap from above", strap, 180, Camera{Viewpoint: Top}, []string{"page.left", "mooring.left"}},
 		{"a strap from above, right", strap, 180, Camera{Viewpoint: Top}, []string{"page.right", "mooring.right"}},
 		{"a strap from below", strap, 180, below, []string{"mooring.left", "page.left"}},
+		// What lies behind a page stays behind all that lies on it, and what is
+		// on that is between the two.
+		{"discs behind a page", hand, 150, Camera{Viewpoint: Top}, []string{"moon.disc", "clock.disc", "hand.figure", "page.right", "cloud.figure"}},
+		{"discs from behind", hand, 150, below, []string{"cloud.figure", "page.right", "hand.figure", "clock.disc", "moon.disc"}},
+		{"discs behind a page open flat", hand, 180, Camera{Viewpoint: Top}, []string{"moon.disc", "clock.disc", "hand.figure", "page.right", "cloud.figure"}},
+		{"discs of a shut book, from the left", hand, 0, Camera{Viewpoint: Left}, []string{"moon.disc", "clock.disc", "hand.figure", "page.right", "cloud.figure", "page.left"}},
+		{"link and strip behind a page", signal, 150, Camera{Viewpoint: Top}, []string{"signal.strip.0", "signal.strip.1", "page.right", "signal.arm"}},
+		{"link and strip from behind", signal, 150, below, []string{"signal.arm", "page.right", "signal.strip.1", "signal.strip.0"}},
+		{"the strip of a slide", ferry, 150, Camera{Viewpoint: Top}, []string{"ferry.strip.0", "page.left", "ferry.slide"}},
+		{"the strip of a slide from behind", ferry, 150, below, []string{"ferry.slide", "page.left", "ferry.strip.0"}},
 		{"a strap from below, right", strap, 180, below, []string{"mooring.right", "page.right"}},
 	} {
 		order := panelOrder(sceneFrom(t, compile(t, spread(c.mechanisms)), c.opening, c.camera))
