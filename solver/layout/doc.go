@@ -26,7 +26,9 @@
 // depth by no-fit polygons, Umetani et al., International Transactions in
 // Operational Research 16 (2009); separation of all parts at once by a
 // quasi-Newton method, Imamichi, Yagiura and Nagamochi, Discrete Optimization 6
-// (2009).
+// (2009); weights that grow by factors and fade, and new starts from the nearest
+// misses with two parts exchanged, Gardeyn, Vanden Berghe and Wauters, arXiv
+// 2509.13329 (2025).
 //
 // The package has no clock: the caller's Stop ends a run, or the iterations
 // do. The same input, seed and iterations give the same layout.
