@@ -15,10 +15,10 @@ import (
 	"foldwright/solver/geom"
 )
 
-var nestingTime = flag.Duration("nesting", 0, "time per set for TestNestingQuality")
-var nestingSets = flag.String("sets", "", "sets for TestNestingQuality, comma separated; all when empty")
-var nestingSVG = flag.String("nesting-svg", "", "folder for drawings of TestNestingQuality")
-var nestingSeed = flag.Uint64("nesting-seed", 1, "seed for TestNestingQuality")
+var nestingTime = flag.Duration("nesting", 200*time.Millisecond, "processor time per set for BenchmarkNesting")
+var nestingSets = flag.String("sets", "", "sets for BenchmarkNesting, comma separated; all when empty")
+var nestingSVG = flag.String("nesting-svg", "", "folder for drawings of BenchmarkNesting")
+var nestingSeed = flag.Uint64("nesting-seed", 1, "seed for BenchmarkNesting")
 
 // published is the table of the open sets: types, pieces, width and area as
 // computed once by other means, and the best density. The densities are those
@@ -42,14 +42,19 @@ var published = []struct {
 	{"shirts", 8, 99, 40, 2160, 88.96, "2013, from memory"},
 }
 
-// dataFolder is where the sets lie; the test is skipped when they do not.
+// dataFolder is where the sets lie; without them the test is skipped, unless
+// every outside check is required.
 func dataFolder(t testing.TB) string {
 	folder := os.Getenv("FOLDWRIGHT_NESTING_DATA")
 	if folder == "" {
 		folder = filepath.Join("..", "..", "..", "shared", "data", "nesting")
 	}
 	if _, err := os.Stat(folder); err != nil {
-		t.Skipf("the open nesting sets are not at %s; set FOLDWRIGHT_NESTING_DATA", folder)
+		const missing = "the open nesting sets are not at %s; set FOLDWRIGHT_NESTING_DATA"
+		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" {
+			t.Fatalf(missing, folder)
+		}
+		t.Skipf(missing, folder)
 	}
 	return folder
 }
@@ -179,50 +184,41 @@ func cpuTime(t testing.TB) time.Duration {
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
-// TestNestingQuality prints densities beside the best known:
+// BenchmarkNesting reports densities beside the best known:
 //
-//	go test ./solver/layout -run TestNestingQuality -nesting=10s -v
-func TestNestingQuality(t *testing.T) {
-	if *nestingTime == 0 {
-		t.Skip("give -nesting=10s for a figure per set")
-	}
+//	go test ./solver/layout -run '^$' -bench Nesting -benchtime 1x -nesting=10s
+func BenchmarkNesting(b *testing.B) {
 	gap, n := 0.0, 0
 	for _, p := range published {
 		if *nestingSets != "" && !strings.Contains(","+*nestingSets+",", ","+p.name+",") {
 			continue
 		}
-		items, width := readSet(t, p.name)
-		begin, used := time.Now(), cpuTime(t)
-		var trace []string
-		next := 1.0
-		r, err := Strip(items, width, Options{
-			Seed: *nestingSeed,
-			Stop: func() bool { return cpuTime(t)-used > *nestingTime },
-			Progress: func(g Progress) {
-				if s := (cpuTime(t) - used).Seconds(); s >= next || len(trace) == 0 {
-					trace = append(trace, fmt.Sprintf("%.1fs %.2f", s, 100*g.Utilisation))
-					next = s * 2
+		b.Run(p.name, func(b *testing.B) {
+			items, width := readSet(b, p.name)
+			for b.Loop() {
+				used := cpuTime(b)
+				r, err := Strip(items, width, Options{
+					Seed: *nestingSeed,
+					Stop: func() bool { return cpuTime(b)-used > *nestingTime },
+				})
+				if err != nil {
+					b.Fatal(err)
 				}
-			},
+				assertStrip(b, items, width, 0, r)
+				b.ReportMetric(100*r.Utilisation, "density_%")
+				b.ReportMetric(float64(r.Iterations), "passes")
+				if p.best > 0 {
+					b.ReportMetric(p.best, "best_known_%")
+					gap += p.best - 100*r.Utilisation
+					n++
+				}
+				if *nestingSVG != "" {
+					writeSVG(b, filepath.Join(*nestingSVG, p.name+".svg"), items, r.Placements, 0, r.Length, width)
+				}
+			}
 		})
-		if err != nil {
-			t.Errorf("%s: %v", p.name, err)
-			continue
-		}
-		assertStrip(t, items, width, 0, r)
-		best := "none known"
-		if p.best > 0 {
-			best = fmt.Sprintf("%.2f (%s)", p.best, p.year)
-			gap += p.best - 100*r.Utilisation
-			n++
-		}
-		fmt.Printf("%-8s %6.2f %%  length %9.3f  best %s  %d passes, %.1f s of processor, %.1f s of clock  [%s]\n",
-			p.name, 100*r.Utilisation, r.Length, best, r.Iterations, (cpuTime(t) - used).Seconds(), time.Since(begin).Seconds(), strings.Join(trace, ", "))
-		if *nestingSVG != "" {
-			writeSVG(t, filepath.Join(*nestingSVG, p.name+".svg"), items, r.Placements, 0, r.Length, width)
-		}
 	}
 	if n > 0 {
-		fmt.Printf("mean distance from the best known: %.2f points over %d sets\n", gap/float64(n), n)
+		b.Logf("mean distance from the best known: %.2f points over %d runs", gap/float64(n), n)
 	}
 }
