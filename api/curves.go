@@ -39,7 +39,7 @@ func (p *Pipeline) Curves(ctx context.Context, doc *Document, options CurvesOpti
 			body, err = options.write(doc, a, table, media)
 		}
 	})
-	return body, curvesRefused(err)
+	return body, stopped(ctx, curvesRefused(err))
 }
 
 func (o *CurvesOptions) course(a *kinematics.Assembly) (*course, error) {

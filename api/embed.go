@@ -35,9 +35,9 @@ func (p *Pipeline) Embed(ctx context.Context, doc *Document, opening *float64) (
 	}
 	var picture bytes.Buffer
 	p.timed(stageView, func() {
-		err = view.Animate(&picture, a, view.AnimateOptions{Options: view.Options{Shadow: true}, Drives: drives})
+		err = view.Animate(&picture, a, view.AnimateOptions{Options: view.Options{Shadow: true, Stop: stopOf(ctx)}, Drives: drives})
 	})
-	if err != nil {
+	if err = stopped(ctx, err); err != nil {
 		return nil, err
 	}
 	title := doc.Design.Title

@@ -34,7 +34,7 @@ func (p *Pipeline) Model(ctx context.Context, doc *Document, options ModelOption
 	if refused, ok := errors.AsType[*model.OptionError](err); ok {
 		return nil, &optionFault{"to", NotAllowed, refused.Reason}
 	}
-	return out.Bytes(), err
+	return out.Bytes(), stopped(ctx, err)
 }
 
 func (o *ModelOptions) resolved(a *kinematics.Assembly) (model.Options, error) {

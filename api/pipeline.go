@@ -68,11 +68,29 @@ func (p *Pipeline) compile(doc *Document) (a *kinematics.Assembly) {
 	return a
 }
 
+// stopOf tells the solver, which knows no contexts, when nobody waits for its
+// answer any more.
+func stopOf(ctx context.Context) func() bool {
+	return func() bool { return ctx.Err() != nil }
+}
+
+// stopped is the reason of the context when it has stopped the work, whatever
+// that says itself.
+func stopped(ctx context.Context, err error) error {
+	if reason := ctx.Err(); reason != nil {
+		return reason
+	}
+	return err
+}
+
 func (p *Pipeline) findings(ctx context.Context, a *kinematics.Assembly) (found []clearance.Finding, err error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	p.timed(stageCheck, func() { found = clearance.Check(a) })
+	p.timed(stageCheck, func() { found = clearance.CheckUntil(a, stopOf(ctx)) })
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	if p.Observer != nil {
 		for i := range found {
 			p.Observer.Found(found[i].Code)

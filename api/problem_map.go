@@ -6,6 +6,8 @@ import (
 	"net/http"
 
 	"foldwright/solver/design"
+	"foldwright/solver/model"
+	"foldwright/solver/view"
 	"foldwright/storage"
 
 	"github.com/labstack/echo/v4"
@@ -28,6 +30,14 @@ var storageFaults = []struct {
 	{storage.ErrSchema, fault{kind: unavailable, detail: "the store is being brought to this release; try again soon"}},
 }
 
+// solverFaults says what each answer of the solver is to the client.
+var solverFaults = []struct {
+	err    error
+	detail string
+}{
+	{view.ErrTangled, "too many panels run through one another to be drawn; draw fewer mechanisms, or another opening"},
+}
+
 // interpret turns any error into a fault. What it does not know is internal:
 // the client gets a fixed text, and only the log has the cause.
 func interpret(err error) *fault {
@@ -44,9 +54,17 @@ func interpret(err error) *fault {
 			return &f
 		}
 	}
+	for i := range solverFaults {
+		if errors.Is(err, solverFaults[i].err) {
+			return &fault{kind: tooComplex, detail: solverFaults[i].detail, cause: err}
+		}
+	}
+	if shapeless, ok := errors.AsType[*model.PanelError](err); ok {
+		return &fault{kind: tooComplex, detail: "the paper of " + shapeless.Panel + " cannot be made solid; simplify its outline, or take out what is cut from it", cause: err}
+	}
 	if errors.Is(err, context.DeadlineExceeded) || errors.Is(err, context.Canceled) {
 		// A client that has gone away reads no answer, so both may say the same.
-		return &fault{kind: tookTooLong, detail: "the request took longer than the service allows; ask for less in one request", cause: err}
+		return &fault{kind: tookTooLong, detail: "the request took longer than the service allows; ask for fewer mechanisms, openings or pictures in one request", cause: err}
 	}
 	if routing, ok := errors.AsType[*echo.HTTPError](err); ok {
 		return routingFault(routing)

@@ -27,15 +27,27 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 		header.Set("X-Content-Type-Options", "nosniff")
 		header.Set("Vary", "Accept")
 		err := next(c)
-		if err != nil {
+		status := 0
+		switch {
+		case err == nil:
+		case r.Context().Err() != nil:
+			status = statusClientGone // r has no time limit: only its client ends it
+		default:
 			s.answerError(c, x, err)
 		}
+		if status == 0 {
+			status = c.Response().Status
+		}
 		took := time.Since(start)
-		s.metrics.request(x.route(), r.Method, c.Response().Status, took)
-		s.logRequest(c, x, err, took)
+		s.metrics.request(x.route(), r.Method, status, took)
+		s.logRequest(c, x, status, err, took)
 		return nil
 	}
 }
+
+// statusClientGone stands in the log and the metrics for the status of a
+// request whose client did not wait for one, as common proxies write it.
+const statusClientGone = 499
 
 // route is the path of the contract, which unlike the path asked for takes few
 // values.
@@ -46,20 +58,20 @@ func (x *exchange) route() string {
 	return x.operation.route.Path
 }
 
-func (s *Server) logRequest(c echo.Context, x *exchange, err error, took time.Duration) {
+func (s *Server) logRequest(c echo.Context, x *exchange, status int, err error, took time.Duration) {
 	level := slog.LevelInfo
 	attributes := []slog.Attr{
 		slog.String("request_id", x.requestID),
 		slog.String("method", c.Request().Method),
 		slog.String("route", x.route()),
 		slog.String("path", c.Request().URL.Path),
-		slog.Int("status", c.Response().Status),
+		slog.Int("status", status),
 		slog.Int64("bytes", c.Response().Size),
 		slog.Duration("took", took),
 	}
 	if err != nil {
 		attributes = append(attributes, slog.String("error", err.Error()))
-		if c.Response().Status >= http.StatusInternalServerError {
+		if status >= http.StatusInternalServerError {
 			level = slog.LevelError
 		}
 	}

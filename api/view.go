@@ -36,8 +36,9 @@ func (p *Pipeline) View(ctx context.Context, doc *Document, options ViewOptions,
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	drawn.Stop = stopOf(ctx)
 	p.timed(stageView, func() { body, err = options.draw(a, drawn, still, media) })
-	return body, viewRefused(err)
+	return body, stopped(ctx, viewRefused(err))
 }
 
 func (o *ViewOptions) draw(a *kinematics.Assembly, drawn view.Options, still kinematics.Drive, media string) ([]byte, error) {

@@ -51,7 +51,10 @@ func Animate(w io.Writer, a *kinematics.Assembly, o AnimateOptions) error {
 	if err != nil {
 		return err
 	}
-	frames := pictures(a, o.Drives, o.Camera, o.Width)
+	frames, err := pictures(a, o.Drives, &o.Options, o.Width)
+	if err != nil {
+		return err
+	}
 	width := float64(o.Width)
 	m, height := fitAll(frames, width, &o.Options)
 
@@ -66,6 +69,9 @@ func Animate(w io.Writer, a *kinematics.Assembly, o AnimateOptions) error {
 		c.text("</g>\n")
 	}
 	c.close()
+	if err := frames[0].watch.err; err != nil {
+		return err
+	}
 	_, err = w.Write(c.b)
 	return err
 }

@@ -17,7 +17,8 @@ type parting struct {
 // (On visible surface generation by a priori tree structures, 1980).
 type partition struct {
 	*scene
-	partings []parting
+	partings  []parting
+	fragments int
 }
 
 const (
@@ -29,7 +30,7 @@ const (
 )
 
 func (t *partition) build(list []*fragment) *node {
-	if len(list) == 0 {
+	if len(list) == 0 || t.watch.halted() {
 		return nil
 	}
 	n := &node{plane: t.choose(list).face.plane()}
@@ -44,6 +45,10 @@ func (t *partition) build(list []*fragment) *node {
 			back = append(back, g)
 		default:
 			f, b := g.split(n.plane, t.tolerance)
+			if t.fragments++; t.fragments > maxFragments {
+				t.watch.err = ErrTangled
+				return nil
+			}
 			t.partings = append(t.partings, parting{g, f, b})
 			front, back = append(front, f), append(back, b)
 		}
@@ -104,14 +109,18 @@ func (n *node) backToFront(e *eye, dst []*fragment) []*fragment {
 	return near.backToFront(e, dst)
 }
 
-// paintOrder is what the eye sees of the scene, back to front.
+// paintOrder is what the eye sees of the scene, back to front; nothing that
+// counts when the watch has halted it.
 func (s *scene) paintOrder() []*fragment {
-	t := &partition{scene: s}
+	t := &partition{scene: s, fragments: len(s.faces)}
 	list := make([]*fragment, len(s.faces))
 	for i := range s.faces {
 		list[i] = s.faces[i].whole
 	}
 	root := t.build(list)
+	if s.watch.halted() {
+		return nil
+	}
 	order := root.backToFront(&s.eye, make([]*fragment, 0, len(list)+len(t.partings)))
 	return s.rejoin(order, t.partings)
 }

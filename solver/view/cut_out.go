@@ -14,12 +14,13 @@ const flatPixels = 0.15
 // without what other mechanisms are cut from. It serves any number of pictures.
 type cutOut struct {
 	a     *kinematics.Assembly
+	watch *watch
 	rings [][][]geom.Vec2 // by panel
 }
 
-func newCutOut(a *kinematics.Assembly, width int) *cutOut {
+func newCutOut(a *kinematics.Assembly, width int, stop func() bool) *cutOut {
 	flat := max(flatPixels*2*a.Design.Spread.PageWidth/float64(width), kinematics.OutlineTolerance)
-	c := &cutOut{a: a, rings: make([][][]geom.Vec2, len(a.Panels))}
+	c := &cutOut{a: a, watch: &watch{stop: stop}, rings: make([][][]geom.Vec2, len(a.Panels))}
 	for i := range a.Panels {
 		for _, ring := range paper.Shape(&a.Panels[i]).Flatten(flat) {
 			if len(ring) > 2 {

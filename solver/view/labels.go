@@ -110,6 +110,9 @@ const noPaper = kinematics.Spread - 1
 
 // seenAt is the mechanism that is seen at a point of the picture plane.
 func (pic *picture) seenAt(q geom.Vec2) int {
+	if pic.watch.halted() {
+		return noPaper
+	}
 	for _, g := range slices.Backward(pic.order) {
 		if geom.RingsContain(pic.shape(g), q) {
 			return pic.mechanism(g.face)

@@ -22,11 +22,17 @@ func (s *scene) layered(list []*fragment, n geom.Vec3) []*fragment {
 	}
 	sheets := make([]sheet, len(list))
 	for i, g := range list {
+		if s.watch.halted() {
+			return list
+		}
 		sheets[i] = newSheet(g, &list[0].face.frame, s.size)
 	}
 	above := make([][]int, len(list)) // above[i] lies on i
 	under := make([]int, len(list))   // how many not yet placed lie under i
 	for i := range sheets {
+		if s.watch.halted() {
+			return list
+		}
 		for j := range i {
 			switch c := s.compare(&sheets[j], &sheets[i], n); {
 			case c > 0:

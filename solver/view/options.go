@@ -25,6 +25,9 @@ type Options struct {
 	// IDPrefix starts the ids inside the picture. Pictures put into one page
 	// of HTML need different ones when they have shadows. Empty is "view".
 	IDPrefix string
+	// Stop is asked now and then, from the goroutine that draws; once it is
+	// true, drawing ends with ErrStopped. nil never stops.
+	Stop func() bool
 }
 
 const (

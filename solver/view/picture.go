@@ -48,10 +48,13 @@ func (m *placing) all(points []geom.Vec2) []geom.Vec2 {
 	return out
 }
 
-// draw draws the picture. ids starts the ids of its definitions.
+// draw draws the picture, unless its watch halts it. ids starts the ids of its definitions.
 func (pic *picture) draw(c surface, m placing, o *Options, ids string) {
 	c.beginPaper(edgeWidth * m.lines)
 	for _, g := range pic.order {
+		if pic.watch.halted() {
+			return
+		}
 		pic.drawFragment(c, g, &m, o, ids)
 	}
 	c.endPaper()

@@ -15,7 +15,7 @@ func (s *scene) rejoin(order []*fragment, partings []parting) []*fragment {
 	for i, g := range order {
 		place[g] = i
 	}
-	for k := len(partings) - 1; k >= 0; k-- {
+	for k := len(partings) - 1; k >= 0 && !s.watch.halted(); k-- {
 		p := &partings[k]
 		i, hasFront := place[p.front]
 		j, hasBack := place[p.back]

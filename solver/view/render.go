@@ -35,12 +35,16 @@ func renderOn(s surface, a *kinematics.Assembly, p *kinematics.Pose, o Options) 
 	if err != nil {
 		return err
 	}
-	pic := newPicture(newCutOut(a, o.Width), p, aim(o.Camera, a, []*kinematics.Pose{p}))
+	cut := newCutOut(a, o.Width, o.Stop)
+	pic := newPicture(cut, p, aim(o.Camera, a, []*kinematics.Pose{p}))
+	if cut.watch.halted() {
+		return cut.watch.err
+	}
 	m, height := fitAll([]*picture{pic}, float64(o.Width), &o)
 	s.open(float64(o.Width), height, title(a, p.Drive.Opening), o.Background)
 	pic.draw(s, m, &o, o.IDPrefix)
 	s.close()
-	return nil
+	return cut.watch.err
 }
 
 // fitPasses is how often the room for dimensions is worked out: their text has

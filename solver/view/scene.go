@@ -46,6 +46,7 @@ type face struct {
 // scene is all the faces of a pose before an eye.
 type scene struct {
 	a          *kinematics.Assembly
+	watch      *watch
 	p          *kinematics.Pose
 	eye        eye
 	size       float64
@@ -56,13 +57,13 @@ type scene struct {
 }
 
 func newScene(a *kinematics.Assembly, p *kinematics.Pose, e eye, width int) *scene {
-	return newSceneOf(newCutOut(a, width), p, e)
+	return newSceneOf(newCutOut(a, width, nil), p, e)
 }
 
 func newSceneOf(cut *cutOut, p *kinematics.Pose, e eye) *scene {
 	a := cut.a
 	s := &scene{
-		a: a, p: p, eye: e,
+		a: a, p: p, eye: e, watch: cut.watch,
 		size:       a.Design.Size(),
 		generation: generations(a),
 	}

@@ -60,7 +60,10 @@ func stripOn(s surface, a *kinematics.Assembly, drives []kinematics.Drive, optio
 		return err
 	}
 	width := float64(o.Width) / float64(len(drives))
-	frames := pictures(a, drives, o.Camera, int(math.Ceil(width)))
+	frames, err := pictures(a, drives, &o, int(math.Ceil(width)))
+	if err != nil {
+		return err
+	}
 	m, height := fitAll(frames, width, &o)
 
 	captions := make([]label, len(frames))
@@ -76,23 +79,25 @@ func stripOn(s surface, a *kinematics.Assembly, drives []kinematics.Drive, optio
 	}
 	s.write(&lettering{size: captionSize, ink: captionInk, anchor: raster.Middle}, captions)
 	s.close()
-	return nil
+	return frames[0].watch.err
 }
 
 // pictures makes one picture for each drive, all before one eye.
-func pictures(a *kinematics.Assembly, drives []kinematics.Drive, camera Camera, width int) []*picture {
+func pictures(a *kinematics.Assembly, drives []kinematics.Drive, o *Options, width int) ([]*picture, error) {
 	poses := make([]*kinematics.Pose, len(drives))
 	for i, drive := range drives {
 		poses[i] = a.NewPose()
 		a.PoseInto(poses[i], drive)
 	}
-	e := aim(camera, a, poses)
-	cut := newCutOut(a, width)
+	e := aim(o.Camera, a, poses)
+	cut := newCutOut(a, width, o.Stop)
 	out := make([]*picture, len(poses))
 	for i, p := range poses {
-		out[i] = newPicture(cut, p, e)
+		if out[i] = newPicture(cut, p, e); cut.watch.halted() {
+			return nil, cut.watch.err
+		}
 	}
-	return out
+	return out, nil
 }
 
 func checkDrives(a *kinematics.Assembly, drives []kinematics.Drive, option string) error {
