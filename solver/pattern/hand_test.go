@@ -43,6 +43,7 @@ const quayside = `{
 // necksOf finds the necks of figures alone.
 func necksOf(a *kinematics.Assembly) [][]neck {
 	m := newMaker(a, DefaultOptions())
+	m.findTurns()
 	m.layOutPanels()
 	m.findNecks()
 	return m.necks
@@ -766,7 +767,11 @@ func TestHandDrivenAnywhere(t *testing.T) {
 			if i, j, ok := crossing(ring); ok {
 				t.Errorf("%s: edges %d and %d of the outline cross", part.ID, i, j)
 			}
-			for _, opening := range part.openings() {
+			openings := part.Holes.Flatten(flatTolerance)
+			for k := range part.Slots {
+				openings = append(openings, part.Slots[k].Path.Flatten(flatTolerance)...)
+			}
+			for _, opening := range openings {
 				for _, q := range opening {
 					if !geom.PolygonContains(ring, q) && geom.PolygonDistance(ring, q) > 2*flatTolerance {
 						t.Errorf("%s: an opening reaches %v, outside the paper", part.ID, q)

@@ -24,6 +24,9 @@ func (m *maker) addJoints() {
 		}
 	}
 	for i := range m.a.Design.Mechanisms {
+		if m.stop() {
+			return
+		}
 		list := make([]baseFold, len(folds[i]))
 		for k, fold := range folds[i] {
 			list[k] = m.baseFold(fold)

@@ -54,8 +54,14 @@ type labelRequest struct {
 // every part. Letters go first: they have less choice.
 func (m *maker) addLabels() {
 	for i := range m.Parts {
+		if m.stop() {
+			return
+		}
 		w := newLetterer(&m.Parts[i], m.o.LabelHeight)
 		for _, r := range m.requests[i] {
+			if m.stop() {
+				return
+			}
 			w.letter(&m.Parts[i].Glue[r.glue], r.along)
 		}
 		for _, n := range m.notes {
@@ -70,43 +76,87 @@ func (m *maker) addLabels() {
 
 // letterer finds room for lettering in one part.
 type letterer struct {
-	part   *Part
-	height float64
-	paper  [][]geom.Vec2 // outline and holes
-	edges  []edge        // lines that lettering may not cross
-	taken  [][]geom.Vec2 // boxes with lettering in them
-	below  float64       // bottom of what is written under the part
+	part    *Part
+	height  float64
+	paper   *region // outline and holes
+	edges   []edge  // lines that lettering may not cross
+	edgesAt *grid
+	kept    []keptClear
+	keptAt  *grid
+	below   float64 // bottom of what is written under the part
 }
 
 type edge struct{ a, b geom.Vec2 }
 
+// keptClear is an area that some lettering keeps out of.
+type keptClear struct {
+	ring []geom.Vec2
+	box  geom.Box2
+	kind keptKind
+}
+
+// keptKind is a set of reasons to keep out of an area.
+type keptKind uint8
+
+const (
+	taken keptKind = 1 << iota // there is lettering in it
+	gluedFront
+	gluedBack
+)
+
 func newLetterer(p *Part, height float64) *letterer {
-	w := &letterer{part: p, height: height, below: p.Bounds().Min.Y}
-	w.paper = append(p.Outline.Flatten(flatTolerance), p.Holes.Flatten(flatTolerance)...)
-	w.block(w.paper)
+	box := p.Bounds()
+	w := emptyLetterer(box)
+	w.part, w.height, w.below = p, height, box.Min.Y
+	w.paper = newRegion(append(p.Outline.Flatten(flatTolerance), p.Holes.Flatten(flatTolerance)...))
+	w.block(w.paper.rings)
 	w.block(p.Guides.Flatten(flatTolerance))
 	for i := range p.Slots {
 		w.block(p.Slots[i].Path.Flatten(flatTolerance))
 	}
 	for i := range p.Glue {
-		w.block(p.Glue[i].Path.Flatten(flatTolerance))
+		rings := p.Glue[i].Path.Flatten(flatTolerance)
+		w.block(rings)
+		if p.Glue[i].OnBack {
+			w.keepOut(rings, gluedBack)
+		} else {
+			w.keepOut(rings, gluedFront)
+		}
 	}
 	for _, line := range p.Cuts.Flatten(flatTolerance) {
 		for i := 1; i < len(line); i++ {
-			w.edges = append(w.edges, edge{line[i-1], line[i]})
+			w.addEdge(line[i-1], line[i])
 		}
 	}
 	for i := range p.Creases {
-		w.edges = append(w.edges, edge{p.Creases[i].From, p.Creases[i].To})
+		w.addEdge(p.Creases[i].From, p.Creases[i].To)
 	}
 	return w
+}
+
+// emptyLetterer has nothing in the way of lettering, in an area.
+func emptyLetterer(area geom.Box2) *letterer {
+	return &letterer{edgesAt: newGrid(area), keptAt: newGrid(area)}
+}
+
+func (w *letterer) addEdge(a, b geom.Vec2) {
+	w.edgesAt.add(len(w.edges), geom.EmptyBox().Extend(a).Extend(b))
+	w.edges = append(w.edges, edge{a, b})
 }
 
 func (w *letterer) block(rings [][]geom.Vec2) {
 	for _, r := range rings {
 		for i, a := range r {
-			w.edges = append(w.edges, edge{a, r[(i+1)%len(r)]})
+			w.addEdge(a, r[(i+1)%len(r)])
 		}
+	}
+}
+
+func (w *letterer) keepOut(rings [][]geom.Vec2, kind keptKind) {
+	for _, r := range rings {
+		box := ringBox(r)
+		w.keptAt.add(len(w.kept), box)
+		w.kept = append(w.kept, keptClear{r, box, kind})
 	}
 }
 
@@ -120,35 +170,23 @@ func (w *letterer) letter(g *GlueArea, along geom.Vec2) {
 	area := g.Path.Flatten(flatTolerance)
 	at := centroid(area)
 	for _, direction := range []geom.Vec2{along, along.Perp()} {
-		if w.write(text, area, at, direction, nil) {
+		if w.write(text, newRegion(area), at, direction, taken) {
 			return
 		}
 	}
-	avoid := w.glueAreas(func(*GlueArea) bool { return true })
 	for _, direction := range []geom.Vec2{along, along.Perp()} {
-		if w.write(text, w.paper, at, direction, avoid) {
+		if w.write(text, w.paper, at, direction, taken|gluedFront|gluedBack) {
 			return
 		}
 	}
 	w.writeBelow(text)
 }
 
-func (w *letterer) glueAreas(which func(*GlueArea) bool) [][]geom.Vec2 {
-	var rings [][]geom.Vec2
-	for i := range w.part.Glue {
-		if g := &w.part.Glue[i]; which(g) {
-			rings = append(rings, g.Path.Flatten(flatTolerance)...)
-		}
-	}
-	return rings
-}
-
 // name writes the part's name clear of everything else, or below the part.
 func (w *letterer) name() {
-	avoid := w.glueAreas(func(g *GlueArea) bool { return !g.OnBack })
 	at := w.part.middle
 	for _, direction := range []geom.Vec2{{X: 1}, {Y: 1}} {
-		if w.write(w.part.Name, w.paper, at, direction, avoid) {
+		if w.write(w.part.Name, w.paper, at, direction, taken|gluedFront) {
 			return
 		}
 	}
@@ -157,9 +195,8 @@ func (w *letterer) name() {
 
 // note writes a word for the maker near its point, if there is room.
 func (w *letterer) note(n *note) {
-	avoid := w.glueAreas(func(*GlueArea) bool { return true })
 	for _, direction := range []geom.Vec2{n.along, n.along.Perp()} {
-		if w.write(n.text, w.paper, n.at, direction, avoid) {
+		if w.write(n.text, w.paper, n.at, direction, taken|gluedFront|gluedBack) {
 			return
 		}
 	}
@@ -172,17 +209,12 @@ var grainArrows = []float64{14, 10, 7}
 // grain draws a double arrow along the fibres where there is room for it.
 func (w *letterer) grain() {
 	along := w.part.Grain
-	avoid := append(w.glueAreas(func(g *GlueArea) bool { return !g.OnBack }), w.taken...)
-	box := geom.EmptyBox()
-	for _, p := range w.paper[0] {
-		box = box.Extend(p)
-	}
-	places := placesIn(box, w.part.middle)
+	places := placesIn(w.paper.boxes[0], w.part.middle)
 	for _, long := range grainArrows {
 		head := long / 10
 		r := textBox{along: along, halfWide: long/2 + labelPad, halfHigh: head + labelPad}
 		for _, r.at = range places {
-			if r.fits(w.paper, w.edges, avoid) {
+			if w.fits(&r, w.paper, taken|gluedFront) {
 				w.part.Guides = append(w.part.Guides, arrow(r.at, along, long, head)...)
 				w.take(&r)
 				return
@@ -203,45 +235,32 @@ func arrow(middle, along geom.Vec2, long, head float64) geom.Path {
 
 // write puts text in a region as near to a point as it fits, in the largest
 // lettering that does.
-func (w *letterer) write(text string, region [][]geom.Vec2, near, along geom.Vec2, avoid [][]geom.Vec2) bool {
+func (w *letterer) write(text string, in *region, near, along geom.Vec2, avoid keptKind) bool {
 	angle := upright(along)
-	avoid = append(avoid, w.taken...)
-	box := geom.EmptyBox()
-	for _, ring := range region {
-		for _, p := range ring {
-			box = box.Extend(p)
-		}
-	}
-	edges := w.edgesIn(box)
 	r := newTextBox(near, TextWidth(text, w.height), w.height, angle)
-	if r.fits(region, edges, avoid) {
+	if w.fits(&r, in, avoid) {
 		w.put(text, near, w.height, angle)
 		return true
 	}
-	places := placesIn(box, near)
+	var places []geom.Vec2
 	for h := w.height; ; h = max(h-labelStep, MinLabelHeight) {
 		r := newTextBox(near, TextWidth(text, h), h, angle)
-		for _, p := range places {
-			r.at = p
-			if r.fits(region, edges, avoid) {
-				w.put(text, p, h, angle)
-				return true
+		if r.smallerThan(in.box) {
+			if places == nil {
+				places = placesIn(in.box, near)
+			}
+			for _, p := range places {
+				r.at = p
+				if w.fits(&r, in, avoid) {
+					w.put(text, p, h, angle)
+					return true
+				}
 			}
 		}
 		if h <= MinLabelHeight {
 			return false
 		}
 	}
-}
-
-func (w *letterer) edgesIn(box geom.Box2) []edge {
-	var near []edge
-	for _, e := range w.edges {
-		if box.Overlaps(geom.EmptyBox().Extend(e.a).Extend(e.b)) {
-			near = append(near, e)
-		}
-	}
-	return near
 }
 
 // placesIn lists a grid of points in a box, nearest to a point first.
@@ -269,7 +288,7 @@ func (w *letterer) put(text string, at geom.Vec2, h float64, angle geom.Angle) {
 func (w *letterer) take(r *textBox) {
 	box := [][]geom.Vec2{r.corners()}
 	w.block(box)
-	w.taken = append(w.taken, box...)
+	w.keepOut(box, taken)
 }
 
 // writeBelow puts text under the part, each line below the one before.
@@ -297,18 +316,41 @@ func (r *textBox) corners() []geom.Vec2 {
 	return []geom.Vec2{r.at.Sub(x).Sub(y), r.at.Add(x).Sub(y), r.at.Add(x).Add(y), r.at.Sub(x).Add(y)}
 }
 
-// fits tells whether the box lies in the region, crossed by no edge and outside
+// box is the upright box around the lettering.
+func (r *textBox) box() geom.Box2 {
+	up := r.along.Perp()
+	half := geom.Vec2{
+		X: abs(r.along.X)*r.halfWide + abs(up.X)*r.halfHigh,
+		Y: abs(r.along.Y)*r.halfWide + abs(up.Y)*r.halfHigh,
+	}
+	return geom.Box2{Min: r.at.Sub(half), Max: r.at.Add(half)}
+}
+
+// smallerThan tells whether the lettering would lie in a box if it were in the
+// right place.
+func (r *textBox) smallerThan(box geom.Box2) bool {
+	own, size := r.box().Size(), box.Size()
+	return own.X <= size.X && own.Y <= size.Y
+}
+
+// fits tells whether the box lies in a region, crossed by no edge and outside
 // what it should avoid. With no edge through it, one point decides where it is.
-func (r *textBox) fits(region [][]geom.Vec2, edges []edge, avoid [][]geom.Vec2) bool {
-	if !geom.RingsContain(region, r.at) {
+// The edges of the region must be among the edges.
+func (w *letterer) fits(r *textBox, in *region, avoid keptKind) bool {
+	box := r.box()
+	if !in.box.Contains(box.Min) || !in.box.Contains(box.Max) {
 		return false
 	}
-	for _, ring := range avoid {
-		if geom.PolygonContains(ring, r.at) {
-			return false
-		}
+	if w.edgesAt.any(box, func(i int) bool { return r.touches(w.edges[i]) }) {
+		return false
 	}
-	return !slices.ContainsFunc(edges, r.touches)
+	if w.keptAt.any(geom.Box2{Min: r.at, Max: r.at}, func(i int) bool {
+		k := &w.kept[i]
+		return k.kind&avoid != 0 && k.box.Contains(r.at) && geom.PolygonContains(k.ring, r.at)
+	}) {
+		return false
+	}
+	return in.contains(r.at)
 }
 
 // touches tells whether an edge has a point in the box: the edge is clipped to

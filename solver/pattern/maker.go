@@ -25,8 +25,11 @@ type maker struct {
 	requests [][]labelRequest
 	notes    []note
 	opened   []opened
+	open     []openRings
 
 	necks [][]neck // by fold: the figures that pass it
+
+	stopped bool
 }
 
 func newMaker(a *kinematics.Assembly, o Options) *maker {
@@ -36,7 +39,6 @@ func newMaker(a *kinematics.Assembly, o Options) *maker {
 		panelByID: make(map[string]int, len(a.Panels)),
 		partOf:    make([]int, len(a.Panels)),
 		place:     make([]geom.Placement, len(a.Panels)),
-		turns:     foldTurns(a),
 		inSheet:   make([]bool, len(a.Folds)),
 	}
 	for i := range a.Panels {
@@ -44,6 +46,14 @@ func newMaker(a *kinematics.Assembly, o Options) *maker {
 	}
 	return m
 }
+
+// stop asks whether to give up. Once told so it does not ask again.
+func (m *maker) stop() bool {
+	m.stopped = m.stopped || m.o.Stop != nil && m.o.Stop()
+	return m.stopped
+}
+
+func (m *maker) findTurns() { m.turns = foldTurns(m.a) }
 
 func (m *maker) report(code Code, mechanism int, field, detail string) {
 	m.Problems = append(m.Problems, Problem{code, mechanism, design.Point(mechanism, field), detail})
@@ -67,6 +77,9 @@ func (m *maker) layOutPanels() {
 		}
 	}
 	for owner, list := range panels {
+		if m.stop() {
+			return
+		}
 		if len(list) > 0 && !m.oneSheet(owner-1) {
 			m.addMechanism(owner-1, list, folds[owner])
 		}

@@ -30,10 +30,8 @@ func (m *maker) room(host int, path, cut geom.Path) (past, left float64, beside 
 	left, beside = ringDistance(ring, panel.Outline), "the edge of "+panel.ID
 	part := &m.Parts[m.partOf[host]]
 	inPart := cut.Flatten(flatTolerance)[0]
-	for _, other := range part.openings() {
-		if d := ringDistance(inPart, other); d < left {
-			left, beside = d, "another cut in "+part.Name
-		}
+	if d := m.openings(m.partOf[host]).within(inPart, left); d < left {
+		left, beside = d, "another cut in "+part.Name
 	}
 	return past, left, beside
 }
@@ -109,22 +107,76 @@ func (m *maker) cutSlot(host int, path geom.Path, label, joint string, name cutN
 	}
 }
 
-// openings are the rings of everything cut out of the part.
-func (p *Part) openings() [][]geom.Vec2 {
-	rings := p.Holes.Flatten(flatTolerance)
-	for i := range p.Slots {
-		rings = append(rings, p.Slots[i].Path.Flatten(flatTolerance)...)
+// openRings are everything cut out of a part, as rings.
+type openRings struct {
+	of    []geom.Contour // what they were flattened from
+	rings [][]geom.Vec2
+	boxes []geom.Box2
+}
+
+// openings are the rings of everything cut out of a part. They are kept, and
+// flattened again from where the part has changed.
+func (m *maker) openings(part int) *openRings {
+	for len(m.open) <= part {
+		m.open = append(m.open, openRings{})
 	}
-	return rings
+	o, n := &m.open[part], 0
+	add := func(p geom.Path) {
+		for i := range p {
+			if n < len(o.of) && sameContour(&o.of[n], &p[i]) {
+				n++
+				continue
+			}
+			ring := p[i : i+1].Flatten(flatTolerance)[0]
+			o.of = append(o.of[:n], p[i])
+			o.rings = append(o.rings[:n], ring)
+			o.boxes = append(o.boxes[:n], ringBox(ring))
+			n++
+		}
+	}
+	add(m.Parts[part].Holes)
+	for i := range m.Parts[part].Slots {
+		add(m.Parts[part].Slots[i].Path)
+	}
+	o.of, o.rings, o.boxes = o.of[:n], o.rings[:n], o.boxes[:n]
+	return o
+}
+
+// sameContour tells whether two contours are one and the same, not only equal.
+func sameContour(a, b *geom.Contour) bool {
+	return len(a.Segments) == len(b.Segments) && len(a.Segments) > 0 && &a.Segments[0] == &b.Segments[0]
+}
+
+// within is the distance from a ring to the nearest of the openings, or the
+// limit when that is less.
+func (o *openRings) within(ring []geom.Vec2, limit float64) float64 {
+	box := ringBox(ring)
+	for i, other := range o.rings {
+		if boxGap(box, o.boxes[i]) < limit {
+			limit = min(limit, ringDistance(ring, other))
+		}
+	}
+	return limit
 }
 
 // ringDistance is the distance between two rings, zero when one crosses or holds
 // the other's first corner.
 func ringDistance(a, b []geom.Vec2) float64 {
 	best := math.Inf(1)
+	boxes := make([]geom.Box2, len(b))
+	for j, q := range b {
+		boxes[j] = geom.EmptyBox().Extend(q).Extend(b[(j+1)%len(b)])
+	}
 	for i, p := range a {
+		r := a[(i+1)%len(a)]
+		box := geom.EmptyBox().Extend(p).Extend(r)
 		for j, q := range b {
-			best = min(best, geom.SegmentDistance(p, a[(i+1)%len(a)], q, b[(j+1)%len(b)]))
+			if boxGap(box, boxes[j]) < best {
+				best = min(best, geom.SegmentDistance(p, r, q, b[(j+1)%len(b)]))
+			}
+		}
+		if best == 0 {
+			return 0
 		}
 	}
 	return best

@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"errors"
 	"fmt"
 	"math"
 )
@@ -18,7 +19,13 @@ type Options struct {
 	// LabelHeight is the height of the lettering; it shrinks to
 	// MinLabelHeight where there is no room.
 	LabelHeight float64
+	// Stop is asked between parts and between joints whether to give up; nil
+	// never does.
+	Stop func() bool
 }
+
+// ErrStopped is the error of a pattern that was given up.
+var ErrStopped = errors.New("pattern: stopped")
 
 // MinLabelHeight is the smallest lettering that can still be read, mm: about
 // the x-height and ascenders of a 6 point type. Common practice.

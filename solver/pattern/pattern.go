@@ -112,19 +112,24 @@ type Joint struct {
 }
 
 // Make works out the parts of an assembly. Things that cannot be made as
-// designed are listed in the pattern; the error is an *OptionError.
+// designed are listed in the pattern; the error is an *OptionError or
+// ErrStopped.
 func Make(a *kinematics.Assembly, o Options) (*Pattern, error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
 	m := newMaker(a, o)
-	m.layOutPanels()
-	m.addJoints()
-	m.checkOpened()
-	m.findNecks()
-	m.addCreases()
-	m.reportBothWays()
-	m.addLabels()
+	for _, step := range []func(){
+		m.findTurns, m.layOutPanels, m.addJoints, m.checkOpened, m.findNecks, m.addCreases, m.reportBothWays, m.addLabels,
+	} {
+		if m.stop(); m.stopped {
+			return nil, ErrStopped
+		}
+		step()
+	}
+	if m.stopped {
+		return nil, ErrStopped
+	}
 	return m.Pattern, nil
 }
 

@@ -1,10 +1,12 @@
 package pattern
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"testing"
+	"time"
 
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
@@ -277,4 +279,65 @@ func TestOptionsAreChecked(t *testing.T) {
 			t.Errorf("error %v is not an *OptionError", err)
 		}
 	}
+}
+
+// Whenever it is told to stop it does, before it asks much more; told nothing it
+// asks at least for every part and joint.
+func TestStop(t *testing.T) {
+	a := assembly(t, quayside)
+	asked, most := 0, 0
+	o := DefaultOptions()
+	o.Stop = func() bool { asked++; return false }
+	p := mustMake(t, a, o)
+	if most = asked; most < len(p.Parts)+len(p.Joints) {
+		t.Errorf("asked %d times for %d parts and %d joints", most, len(p.Parts), len(p.Joints))
+	}
+	for at := 1; at <= most; at++ {
+		asked = 0
+		o.Stop = func() bool { asked++; return asked >= at }
+		if p, err := Make(a, o); !errors.Is(err, ErrStopped) || p != nil {
+			t.Fatalf("stopped at question %d: %v, %v", at, p, err)
+		}
+		if asked != at {
+			t.Fatalf("told to stop at question %d, asked %d", at, asked)
+		}
+	}
+}
+
+// Where every label and cut is tried against all others, time grows with the
+// square of the design. The bound is a few times what a slow machine takes, and
+// a small part of what trying all of them takes.
+func TestFullDesignsAreMadeInTime(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes seconds")
+	}
+	for name, document := range fullDesigns() {
+		a := assembly(t, document)
+		start := time.Now()
+		mustMake(t, a, DefaultOptions())
+		if took := time.Since(start); took > 5*time.Second {
+			t.Errorf("%s took %v", name, took)
+		}
+	}
+}
+
+// The grid finds whatever a search through everything finds.
+func TestGridFindsWhatIsThere(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		v := rapid.Float64Range(-30, 230)
+		box := func(name string) geom.Box2 {
+			p := geom.Vec2{X: v.Draw(t, name), Y: v.Draw(t, name)}
+			return geom.EmptyBox().Extend(p).Extend(p.Add(geom.Vec2{X: v.Draw(t, name) / 4, Y: v.Draw(t, name) / 4}))
+		}
+		g := newGrid(geom.Box2{Max: geom.Vec2{X: 200, Y: 120}})
+		boxes := make([]geom.Box2, rapid.IntRange(1, 20).Draw(t, "boxes"))
+		for i := range boxes {
+			boxes[i] = box("box")
+			g.add(i, boxes[i])
+		}
+		ask := box("asked")
+		if got, want := g.any(ask, func(i int) bool { return boxes[i].Overlaps(ask) }), slices.ContainsFunc(boxes, ask.Overlaps); got != want {
+			t.Errorf("found %v, want %v", got, want)
+		}
+	})
 }

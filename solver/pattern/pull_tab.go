@@ -43,9 +43,9 @@ func (r *runner) stripHalf() geom.Path {
 // the slide lies aside.
 func fitRunner(shape geom.Path, width, length float64) (runner, bool) {
 	rings := shape.Flatten(flatTolerance)
-	w := letterer{}
-	w.block(rings)
 	box := shape.Bounds()
+	w, in := emptyLetterer(box), newRegion(rings)
+	w.block(rings)
 	middle := centroid(rings[outerContour(shape) : outerContour(shape)+1])
 	for _, size := range runnerSizes {
 		best, nearest := runner{long: size[0], deep: size[1]}, math.Inf(1)
@@ -58,7 +58,7 @@ func fitRunner(shape geom.Path, width, length float64) (runner, bool) {
 				for x := box.Min.X + runnerHem; x+best.long <= min(box.Max.X, length)-runnerHem; x += runnerStep {
 					at := geom.Vec2{X: x + best.long/2, Y: y + side*best.deep/2}
 					inside := textBox{at, geom.Vec2{X: 1}, best.long/2 + runnerHem, best.deep/2 + runnerHem}
-					if d := abs(at.X - middle.X); d < nearest-weldTolerance && inside.fits(rings, w.edges, nil) {
+					if d := abs(at.X - middle.X); d < nearest-weldTolerance && w.fits(&inside, in, 0) {
 						best.x, best.y, best.side, nearest = x, y, side, d
 					}
 				}

@@ -301,10 +301,8 @@ func (m *maker) addNotch(f *handFrame, at geom.Vec2, radius float64) bool {
 	part := &m.Parts[m.partOf[f.host]]
 	circle := geom.Circle(m.inHost(f).Apply(at), radius)
 	ring := circle.Flatten(flatTolerance)[0]
-	for _, other := range part.openings() {
-		if ringDistance(ring, other) < m.web() {
-			return false
-		}
+	if m.openings(m.partOf[f.host]).within(ring, m.web()) < m.web() {
+		return false
 	}
 	for i := range part.Creases {
 		if ringDistance(ring, []geom.Vec2{part.Creases[i].From, part.Creases[i].To}) < m.web() {
