@@ -158,6 +158,8 @@ func (m *maker) reportBothWays() {
 		m.report(CodeBothWays, f.Mechanism, m.foldField(f),
 			fmt.Sprintf("%s folds from %.0f to %.0f degrees and so past flat: score it from both sides; it is drawn the way it lies when open",
 				f.ID, t.min.Degrees(), t.max.Degrees()))
+		past := min(math.Pi-t.min, t.max-math.Pi)
+		m.Problems[len(m.Problems)-1].Amount = Amount{past.Degrees(), "deg"}
 	}
 }
 

@@ -121,6 +121,9 @@ func TestFoldThatPassesFlatIsReported(t *testing.T) {
 			if q.Pointer != "/mechanisms/1/on" {
 				t.Errorf("it points to %s", q.Pointer)
 			}
+			if q.Amount.Unit != "deg" || q.Amount.Value < 0.5 || q.Amount.Value > 90 {
+				t.Errorf("it is past flat by %+v", q.Amount)
+			}
 		}
 	}
 	if len(told) == 0 {

@@ -209,8 +209,8 @@ func (m *maker) joinFigureTab(mechanism, panel int, from, to, depth float64, tab
 	if share(from, -depth, to, -tabOverlap) > tabSliver {
 		web := max(minWeb, minWebCalipers*m.a.Design.Paper.Caliper)
 		if share(from-web, -depth-web, to+web, tabOverlap) < 1-tabSliver {
-			m.report(CodeTabInFigure, mechanism, "tab",
-				fmt.Sprintf("%s reaches below its own line v = 0 and covers part of its tab: let it cover the tab and %.3g mm around it, or none of it", part.Name, web))
+			m.reportLength(CodeTabInFigure, mechanism, "tab", web,
+				fmt.Sprintf("%s reaches below its own line v = 0 and covers part of its tab: let it cover the tab and %s around it, or none of it", part.Name, m.a.Design.Show(web)))
 			return false
 		}
 		// A tongue, cut free on three sides and pushed through the slot.

@@ -627,7 +627,7 @@ func TestHandProblems(t *testing.T) {
 		{"island in the window", `"kind":"wheel","radius":35,"place":{"u":250,"v":250},"window":"M8 -10 H28 V10 H8 Z M13 -3 H20 V3 H13 Z"`, "/window", "held by nothing", CodePieces},
 		{"disc over the gutter", `"kind":"wheel","radius":35,"place":{"u":250,"v":30}`, "/place", "5.00 mm", CodeOverCrease},
 		{"disc too small", `"kind":"wheel","radius":10,"place":{"u":250,"v":250}`, "/radius", "4.00 mm", CodeNoThumb},
-		{"slide beside its strip", `"kind":"pull_tab","outline":"M0 20 H30 V40 H0 Z","stroke":10,"place":{"u":200,"v":200}`, "/outline", "5 by 4 mm", CodeNoRunner},
+		{"slide beside its strip", `"kind":"pull_tab","outline":"M0 20 H30 V40 H0 Z","stroke":10,"place":{"u":200,"v":200}`, "/outline", "5 mm by 4 mm", CodeNoRunner},
 		{"short strip", slide + `,"place":{"u":200,"v":200},"stroke":30,"strip":{"length":35}`, "/strip/length", "9.00 mm", CodeStripShort},
 		{"strip over the gutter", slide + `,"place":{"u":200,"v":80,"rotate":-90},"stroke":20,"strip":{"length":55}`, "/strip/length", "12.00 mm", CodeOverCrease},
 		{"guides off the page", slide + `,"place":{"u":10,"v":200,"rotate":90},"stroke":20,"strip":{"length":60}`, "/place", "4.35 mm", CodeNoGuide},
@@ -796,4 +796,38 @@ func TestHandDrivenAnywhere(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A design in inches is told of its problems in inches. A hole of 4 mm whose
+// middle is 3 mm from the edge leaves 1 mm of the 2 mm that hold.
+func TestProblemsAreInTheUnitsOfTheDesign(t *testing.T) {
+	for _, row := range []struct {
+		units, at, radius, hole string
+		unit                    float64
+	}{
+		{"mm", `"u":127,"v":3`, "25.4", "4", 1},
+		{"in", `"u":5,"v":0.11811023622047244`, "1", "0.15748031496062992", 25.4},
+	} {
+		a := assembly(t, fmt.Sprintf(`{"units":%q,"spread":{"page_width":%g,"page_height":%g},"mechanisms":[
+			{"id":"vane","kind":"wheel","on":{"panel":"page.left"},"place":{%s},"radius":%s,"pivot_hole":%s}]}`,
+			row.units, 254/row.unit, 254/row.unit, row.at, row.radius, row.hole))
+		p := mustMake(t, a, DefaultOptions())
+		found := false
+		for _, q := range p.Problems {
+			if row.units == "in" && strings.Contains(q.Detail, "mm") {
+				t.Errorf("in inches: %s", q.Detail)
+			}
+			if q.Code != CodeNarrowWeb {
+				continue
+			}
+			found = true
+			approx(t, "amount", q.Amount.Value*row.unit, 1, 1e-9) // 3 mm less half of 4 leaves 1 of 2
+			if q.Amount.Unit != row.units || !strings.Contains(q.Detail, " "+row.units+" ") {
+				t.Errorf("amount in %q of: %s", q.Amount.Unit, q.Detail)
+			}
+		}
+		if !found {
+			t.Errorf("%s: nothing is said of the narrow web: %+v", row.units, p.Problems)
+		}
+	}
 }

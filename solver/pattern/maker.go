@@ -1,6 +1,8 @@
 package pattern
 
 import (
+	"strconv"
+
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -56,7 +58,24 @@ func (m *maker) stop() bool {
 func (m *maker) findTurns() { m.turns = foldTurns(m.a) }
 
 func (m *maker) report(code Code, mechanism int, field, detail string) {
-	m.Problems = append(m.Problems, Problem{code, mechanism, design.Point(mechanism, field), detail})
+	m.Problems = append(m.Problems, Problem{Code: code, Mechanism: mechanism, Pointer: design.Point(mechanism, field), Detail: detail})
+}
+
+// reportLength reports what a length, in mm, would cure.
+func (m *maker) reportLength(code Code, mechanism int, field string, mm float64, detail string) {
+	m.report(code, mechanism, field, detail)
+	units := m.a.Design.Units
+	m.Problems[len(m.Problems)-1].Amount = Amount{mm / units.PerUnit(), string(units)}
+}
+
+// length is a length as people read it in the units of the design: to a
+// hundredth of a millimetre or about as finely in inches.
+func (m *maker) length(mm float64) string {
+	units, places := m.a.Design.Units, 2
+	if units == design.Inches {
+		places = 3
+	}
+	return strconv.FormatFloat(mm/units.PerUnit(), 'f', places, 64) + " " + string(units)
 }
 
 // layOutPanels gives every panel its place in a part and every part its

@@ -50,13 +50,13 @@ func (m *maker) opening(host int, path geom.Path, name cutName) (cut geom.Path, 
 	cut = anticlockwisePath(path.Transform(m.place[host]))
 	past, left, beside := m.room(host, path, cut)
 	if past > weldTolerance {
-		m.report(CodeSlotOffPanel, name.mechanism, name.field,
-			fmt.Sprintf("%s reaches %.2f mm past the edge of %s and is not cut", name.what, past, m.a.Panels[host].ID))
+		m.reportLength(CodeSlotOffPanel, name.mechanism, name.field, past,
+			fmt.Sprintf("%s reaches %s past the edge of %s and is not cut", name.what, m.length(past), m.a.Panels[host].ID))
 		return nil, false
 	}
 	if web := m.web(); left < web-weldTolerance {
-		m.report(CodeNarrowWeb, name.mechanism, name.field,
-			fmt.Sprintf("%s leaves %.2f mm of paper to %s, which tears; move it %.2f mm away", name.what, left, beside, web-left))
+		m.reportLength(CodeNarrowWeb, name.mechanism, name.field, web-left,
+			fmt.Sprintf("%s leaves %s of paper to %s, which tears; move it %s away", name.what, m.length(left), beside, m.length(web-left)))
 	}
 	m.opened = append(m.opened, opened{m.partOf[host], cut, name})
 	return cut, true

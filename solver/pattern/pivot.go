@@ -76,8 +76,8 @@ func (m *maker) addPivotArmParts(mechanism, arm int, spec *design.PivotArm) {
 		}
 	}
 	if p.past > 0 {
-		m.report(CodeLocks, mechanism, "stroke",
-			fmt.Sprintf("crank and link of %s lie in one line %.2f mm before the end of the stroke; make it that much shorter", spaced(f.id), p.past))
+		m.reportLength(CodeLocks, mechanism, "stroke", p.past,
+			fmt.Sprintf("crank and link of %s lie in one line %s before the end of the stroke; make it that much shorter", spaced(f.id), m.length(p.past)))
 	}
 	if p.riveted {
 		for _, h := range p.hubs(&f) {
@@ -123,8 +123,9 @@ func (m *maker) addPivotArmJoints(mechanism int, spec *design.PivotArm) {
 	if p.riveted {
 		hubs := p.hubs(&f)
 		if p.hub.cap < hole/2+leastCap {
-			m.report(CodeNarrowWeb, mechanism, "crank",
-				fmt.Sprintf("the caps of the hubs at both ends of the crank of %s meet; make it %.2f mm longer", name, hole+2*leastCap+pivotClearance-spec.Crank))
+			short := hole + 2*leastCap + pivotClearance - spec.Crank
+			m.reportLength(CodeNarrowWeb, mechanism, "crank", short,
+				fmt.Sprintf("the caps of the hubs at both ends of the crank of %s meet; make it %s longer", name, m.length(short)))
 		}
 		// The legs at the pivot point aside from the slot.
 		away := (p.rest+p.pulled)/2 + math.Pi/2
@@ -150,8 +151,9 @@ func (m *maker) cutArc(f *handFrame, p *pivotPlan, label, joint string) {
 	half := p.spec.PivotHole / 2
 	name := "the slot for the joint of " + spaced(f.id)
 	if p.spec.Crank <= 2*half {
-		m.report(CodeNarrowWeb, f.mechanism, "crank",
-			fmt.Sprintf("%s runs into the pivot hole and is not cut; make the crank %.2f mm longer", name, 2*half+m.web()-p.spec.Crank))
+		short := 2*half + m.web() - p.spec.Crank
+		m.reportLength(CodeNarrowWeb, f.mechanism, "crank", short,
+			fmt.Sprintf("%s runs into the pivot hole and is not cut; make the crank %s longer", name, m.length(short)))
 		return
 	}
 	m.cutSlot(f.host, arcSlot(p.spec.Crank, half, p.pulled, p.rest).Transform(f.place), label, joint, cutName{f.mechanism, "crank", name})

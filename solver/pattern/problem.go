@@ -58,4 +58,12 @@ type Problem struct {
 	Mechanism int    // index in the design
 	Pointer   string // JSON pointer of the field to change
 	Detail    string
+	Amount    Amount // how far it is from being cured, where that is known
+}
+
+// Amount is a length in the design's units, or an angle in "deg". The zero
+// Amount, which has no unit, is of problems without a number.
+type Amount struct {
+	Value float64
+	Unit  string
 }

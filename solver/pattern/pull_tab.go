@@ -138,8 +138,9 @@ func (m *maker) addPullTabParts(mechanism, panel int, spec *design.PullTab) {
 	r, s, ok := m.slidePlan(&f, spec)
 	m.addHandStrip(&f, strip, &s)
 	if !ok {
+		least := runnerSizes[len(runnerSizes)-1]
 		m.report(CodeNoRunner, mechanism, "outline",
-			fmt.Sprintf("%s covers no place on the strip for a runner of %g by %g mm; draw it over its own line v = 0", spaced(f.id), runnerSizes[len(runnerSizes)-1][0], runnerSizes[len(runnerSizes)-1][1]))
+			fmt.Sprintf("%s covers no place on the strip for a runner of %s by %s; draw it over its own line v = 0", spaced(f.id), m.a.Design.Show(least[0]), m.a.Design.Show(least[1])))
 		return
 	}
 	outline := geom.Rect(-r.deep, 0, r.deep, r.long)

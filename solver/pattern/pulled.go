@@ -166,12 +166,12 @@ func (m *maker) addHandStrip(f *handFrame, strip *kinematics.Strip, s *handStrip
 	m.addStrip(strip, s.outline(), s.length/2)
 	if len(s.guides) == 0 {
 		if s.last < s.length-gripGap {
-			m.report(CodeNoGuide, f.mechanism, "place",
-				fmt.Sprintf("the guides and stops of %s need %.2f mm more between it and the edge of %s, and are left out", spaced(f.id), s.missing, m.a.Panels[f.host].ID))
+			m.reportLength(CodeNoGuide, f.mechanism, "place", s.missing,
+				fmt.Sprintf("the guides and stops of %s need %s more between it and the edge of %s, and are left out", spaced(f.id), m.length(s.missing), m.a.Panels[f.host].ID))
 			return
 		}
-		m.report(CodeStripShort, f.mechanism, "strip/length",
-			fmt.Sprintf("the strip of %s is %.2f mm too short for its guides and stops, which are left out", spaced(f.id), s.missing))
+		m.reportLength(CodeStripShort, f.mechanism, "strip/length", s.missing,
+			fmt.Sprintf("the strip of %s is %s too short for its guides and stops, which are left out", spaced(f.id), m.length(s.missing)))
 		return
 	}
 	half := s.guideHalf(&m.o)
@@ -212,8 +212,8 @@ func (m *maker) addGuideJoints(f *handFrame, s *handStrip, from geom.Vec2) {
 			}
 		}
 		if past > weldTolerance {
-			m.report(CodeNoGuide, f.mechanism, "place",
-				fmt.Sprintf("guide %d of %s reaches %.2f mm past the edge of %s", i+1, spaced(f.id), past, m.a.Panels[f.host].ID))
+			m.reportLength(CodeNoGuide, f.mechanism, "place", past,
+				fmt.Sprintf("guide %d of %s reaches %s past the edge of %s", i+1, spaced(f.id), m.length(past), m.a.Panels[f.host].ID))
 			continue
 		}
 		joint := m.newJoint(f.mechanism, id, part, hostPart)
@@ -271,8 +271,8 @@ func (m *maker) addGripAccess(f *handFrame, s *handStrip, from geom.Vec2) {
 	edge, crease := m.exit(f, from)
 	end := s.length + gripLong
 	if over := end + s.stroke + m.web() - edge; crease && over > 0 {
-		m.report(CodeOverCrease, f.mechanism, "strip/length",
-			fmt.Sprintf("when pulled, the strip of %s runs over a crease at the edge of %s; make it %.2f mm shorter", spaced(f.id), m.a.Panels[f.host].ID, over))
+		m.reportLength(CodeOverCrease, f.mechanism, "strip/length", over,
+			fmt.Sprintf("when pulled, the strip of %s runs over a crease at the edge of %s; make it %s shorter", spaced(f.id), m.a.Panels[f.host].ID, m.length(over)))
 		return
 	}
 	inside := edge - end
@@ -288,10 +288,13 @@ func (m *maker) addGripAccess(f *handFrame, s *handStrip, from geom.Vec2) {
 		return
 	}
 	detail := fmt.Sprintf("nothing can take hold of the strip of %s: there is no room for a thumb slot over its grip", spaced(f.id))
-	if !crease {
-		detail += fmt.Sprintf("; make it %.2f mm longer, so that it comes to the edge of %s", max(0, inside-notchReach), m.a.Panels[f.host].ID)
+	if crease {
+		m.report(CodeNoThumb, f.mechanism, "strip/length", detail)
+		return
 	}
-	m.report(CodeNoThumb, f.mechanism, "strip/length", detail)
+	short := max(0, inside-notchReach)
+	m.reportLength(CodeNoThumb, f.mechanism, "strip/length", short,
+		detail+fmt.Sprintf("; make it %s longer, so that it comes to the edge of %s", m.length(short), m.a.Panels[f.host].ID))
 }
 
 // addNotch cuts a round notch into the edge of the host's part, about a point of

@@ -74,9 +74,9 @@ func (m *maker) checkNecks(fold int) {
 			if a.panel == b.panel || over <= weldTolerance {
 				continue
 			}
-			m.report(CodeNecksMeet, b.mechanism, "place",
-				fmt.Sprintf("%s and %s pass %s at the same place; move one of them %.2f mm along the ridge",
-					spaced(m.a.Design.Mechanisms[a.mechanism].ID), spaced(m.a.Design.Mechanisms[b.mechanism].ID), m.a.Folds[fold].ID, over))
+			m.reportLength(CodeNecksMeet, b.mechanism, "place", over,
+				fmt.Sprintf("%s and %s pass %s at the same place; move one of them %s along the ridge",
+					spaced(m.a.Design.Mechanisms[a.mechanism].ID), spaced(m.a.Design.Mechanisms[b.mechanism].ID), m.a.Folds[fold].ID, m.length(over)))
 		}
 	}
 }
@@ -110,8 +110,8 @@ func (m *maker) slitRidge(fold int, at, along geom.Vec2, scored [][2]float64) []
 		}
 		if long < 2*web {
 			last := m.necks[fold][len(m.necks[fold])-1]
-			m.report(CodeNarrowWeb, last.mechanism, "place",
-				fmt.Sprintf("the slits for figures leave %.2f mm of %s; it needs %.2f mm to hold its panels together", long, m.a.Folds[fold].ID, 2*web))
+			m.reportLength(CodeNarrowWeb, last.mechanism, "place", 2*web-long,
+				fmt.Sprintf("the slits for figures leave %s of %s; it needs %s to hold its panels together", m.length(long), m.a.Folds[fold].ID, m.length(2*web)))
 		}
 	}
 	return scored

@@ -126,8 +126,8 @@ func (m *maker) addWindow(f *handFrame, spec *design.Wheel) {
 	}
 	rim := spec.Radius - biteRadius(spec.Radius, spec.Detents)
 	if far > rim {
-		m.report(CodeWindowOffDisc, f.mechanism, "window",
-			fmt.Sprintf("the window of %s reaches %.2f mm past its disc; make the radius that much larger or move the window in", spaced(f.id), far-rim))
+		m.reportLength(CodeWindowOffDisc, f.mechanism, "window", far-rim,
+			fmt.Sprintf("the window of %s reaches %s past its disc; make the radius that much larger or move the window in", spaced(f.id), m.length(far-rim)))
 	}
 	for i := range window {
 		if window[i].Area() < 0 {
@@ -137,8 +137,8 @@ func (m *maker) addWindow(f *handFrame, spec *design.Wheel) {
 		m.cutHole(f.host, window[i:i+1].Transform(f.place), cutName{f.mechanism, "window", "the window of " + spaced(f.id)})
 	}
 	if h, ok := m.wheelHub(spec); ok && near < h.cap {
-		m.report(CodeNarrowWeb, f.mechanism, "window",
-			fmt.Sprintf("the cap of the hub of %s covers %.2f mm of its window", spaced(f.id), h.cap-near))
+		m.reportLength(CodeNarrowWeb, f.mechanism, "window", h.cap-near,
+			fmt.Sprintf("the cap of the hub of %s covers %s of its window", spaced(f.id), m.length(h.cap-near)))
 	}
 }
 
@@ -160,8 +160,8 @@ func (m *maker) addThumb(f *handFrame, spec *design.Wheel) {
 		}
 	}
 	if over > weldTolerance {
-		m.report(CodeOverCrease, f.mechanism, "place",
-			fmt.Sprintf("the disc of %s lies %.2f mm over a crease of %s, which then cannot fold; move it that far in", spaced(f.id), over, m.a.Panels[f.host].ID))
+		m.reportLength(CodeOverCrease, f.mechanism, "place", over,
+			fmt.Sprintf("the disc of %s lies %s over a crease of %s, which then cannot fold; move it that far in", spaced(f.id), m.length(over), m.a.Panels[f.host].ID))
 	}
 	if shows {
 		return
@@ -173,8 +173,8 @@ func (m *maker) addThumb(f *handFrame, spec *design.Wheel) {
 		clear = h.cap
 	}
 	if need := clear + m.web() + thumbIn; spec.Radius < need {
-		m.report(CodeNoThumb, f.mechanism, "radius",
-			fmt.Sprintf("the disc of %s is too small for a thumb slot beside its hub; make the radius %.2f mm larger", spaced(f.id), need-spec.Radius))
+		m.reportLength(CodeNoThumb, f.mechanism, "radius", need-spec.Radius,
+			fmt.Sprintf("the disc of %s is too small for a thumb slot beside its hub; make the radius %s larger", spaced(f.id), m.length(need-spec.Radius)))
 		return
 	}
 	turn := geom.Angle(thumbLong / middle)
@@ -185,8 +185,8 @@ func (m *maker) addThumb(f *handFrame, spec *design.Wheel) {
 			return
 		}
 	}
-	m.report(CodeNoThumb, f.mechanism, "place",
-		fmt.Sprintf("the disc of %s shows nowhere and there is no room for a thumb slot over its rim; let it stand %.3g mm out past the edge of %s", spaced(f.id), rimShows, m.a.Panels[f.host].ID))
+	m.reportLength(CodeNoThumb, f.mechanism, "place", rimShows,
+		fmt.Sprintf("the disc of %s shows nowhere and there is no room for a thumb slot over its rim; let it stand %s out past the edge of %s", spaced(f.id), m.a.Design.Show(rimShows), m.a.Panels[f.host].ID))
 }
 
 // thumbDirections are the directions from the pivot, nearest to the way to the
