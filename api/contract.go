@@ -8,6 +8,7 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 
@@ -60,6 +61,10 @@ func (op *operation) negotiate(r *http.Request, x *exchange) error {
 }
 
 func (op *operation) checkParameters(c echo.Context) error {
+	// Go's own reading leaves out what it cannot read.
+	if _, err := url.ParseQuery(c.Request().URL.RawQuery); err != nil {
+		return faultAt(invalidParameter, FieldError{Pointer: "/query", Code: BadFormat, Detail: unreadableQuery})
+	}
 	for name := range c.QueryParams() {
 		if !slices.Contains(op.query, name) {
 			return faultAt(invalidParameter, FieldError{
@@ -79,6 +84,8 @@ func (op *operation) checkParameters(c echo.Context) error {
 	}
 	return nil
 }
+
+const unreadableQuery = "cannot be read: put & between parameters and commas within a list, and write % as %25 and ; as %3B"
 
 func unknownParameter(allowed []string) string {
 	if len(allowed) == 0 {

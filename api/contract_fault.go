@@ -3,6 +3,7 @@ package api
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -76,9 +77,9 @@ func schemaRule(err *openapi3.SchemaError) (FieldErrorCode, string) {
 	case "minLength", "maxLength":
 		return OutOfRange, lengthRange(s)
 	case "minItems":
-		return OutOfRange, fmt.Sprintf("must have at least %d items", s.MinItems)
+		return OutOfRange, "must have at least " + counted(s.MinItems, "item")
 	case "maxItems":
-		return TooMany, fmt.Sprintf("at most %d items are allowed", *s.MaxItems)
+		return TooMany, "must have at most " + counted(*s.MaxItems, "item")
 	case "enum":
 		return NotAllowed, "must be one of " + strings.Trim(strings.ReplaceAll(fmt.Sprint(s.Enum), " ", ", "), "[]")
 	case "pattern":
@@ -97,19 +98,31 @@ func schemaRule(err *openapi3.SchemaError) (FieldErrorCode, string) {
 func numberRange(s *openapi3.Schema) string {
 	switch {
 	case s.Min != nil && s.Max != nil:
-		return fmt.Sprintf("must be from %g to %g", *s.Min, *s.Max)
+		return "must be from " + plainNumber(*s.Min) + " to " + plainNumber(*s.Max)
 	case s.Min != nil:
-		return fmt.Sprintf("must be at least %g", *s.Min)
+		return "must be at least " + plainNumber(*s.Min)
 	default:
-		return fmt.Sprintf("must be at most %g", *s.Max)
+		return "must be at most " + plainNumber(*s.Max)
 	}
+}
+
+// plainNumber writes a bound of the contract as it is written there, without an
+// exponent.
+func plainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// counted is a number of things.
+func counted(n uint64, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return strconv.FormatUint(n, 10) + " " + thing + "s"
 }
 
 func lengthRange(s *openapi3.Schema) string {
 	if s.MaxLength != nil {
-		return fmt.Sprintf("must be from %d to %d characters long", s.MinLength, *s.MaxLength)
+		return fmt.Sprintf("must be from %d to %s long", s.MinLength, counted(*s.MaxLength, "character"))
 	}
-	return fmt.Sprintf("must be at least %d characters long", s.MinLength)
+	return "must be at least " + counted(s.MinLength, "character") + " long"
 }
 
 var typeWords = map[string]string{

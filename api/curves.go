@@ -139,9 +139,12 @@ func wireCurves(doc *Document, a *kinematics.Assembly, table *curves.Table) *Cur
 }
 
 // curvesRefused turns an option the curves package refuses into one of the
-// request: of what the contract lets through, only the number of measures.
+// request: the width of a plot, or how many measures there are.
 func curvesRefused(err error) error {
 	if refused, ok := errors.AsType[*curves.OptionError](err); ok {
+		if refused.Option == "Width" {
+			return &optionFault{"width", OutOfRange, refused.Reason}
+		}
 		return &optionFault{"measures", TooMany, refused.Reason}
 	}
 	return err

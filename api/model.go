@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"strings"
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -32,10 +33,13 @@ func (p *Pipeline) Model(ctx context.Context, doc *Document, options ModelOption
 	var out bytes.Buffer
 	p.timed(stageModel, func() { err = model.WriteGLB(&out, a, made) })
 	if refused, ok := errors.AsType[*model.OptionError](err); ok {
-		return nil, &optionFault{"to", NotAllowed, refused.Reason}
+		return nil, &optionFault{modelFields.Replace(refused.Option), OutOfRange, refused.Reason}
 	}
 	return out.Bytes(), stopped(ctx, err)
 }
+
+// modelFields are the options of a request by the fields of the model package.
+var modelFields = strings.NewReplacer("From", "from", "To", "to", "Rest", "opening", "Hand", "drivers", "Seconds", "seconds")
 
 func (o *ModelOptions) resolved(a *kinematics.Assembly) (model.Options, error) {
 	h, err := handOf(a, o.Drivers)

@@ -22,11 +22,13 @@ func (p *Pipeline) Parts(ctx context.Context, doc *Document, options PatternOpti
 		return nil, err
 	}
 	a := p.compile(doc)
-	p.timed(stagePattern, func() { parts, err = pattern.Make(a, options.inMillimetres(doc.Design.Units)) })
+	made := options.inMillimetres(doc.Design.Units)
+	made.Stop = stopOf(ctx)
+	p.timed(stagePattern, func() { parts, err = pattern.Make(a, made) })
 	if refused := (*pattern.OptionError)(nil); errors.As(err, &refused) {
 		return nil, optionRefused(refused, doc.Design)
 	}
-	return parts, err
+	return parts, stopped(ctx, err)
 }
 
 func (o *PatternOptions) inMillimetres(units design.Units) pattern.Options {

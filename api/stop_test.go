@@ -44,6 +44,7 @@ func TestTimeLimitEndsTheWork(t *testing.T) {
 	dense := crates(150)
 	for name, request := range map[string][2]string{
 		"an animation": {"/v1/view", `{"animated":true,"design":` + dense + `}`},
+		"a pattern":    {"/v1/pattern", `{"design":` + dense + `}`},
 		"stages":       {"/v1/view", `{"stages":12,"design":` + dense + `}`},
 		"marks":        {"/v1/view", `{"stages":12,"marks":true,"design":` + dense + `}`},
 	} {
