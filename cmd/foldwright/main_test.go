@@ -220,6 +220,14 @@ func writeDesign(t *testing.T, text string) string {
 	return path
 }
 
+func TestMakeCountsOneMechanism(t *testing.T) {
+	raw, _ := designs.Read("gull")
+	_, out, _ := runOnce(t, "make", writeDesign(t, string(raw)), "--out", t.TempDir(), "--openings", "90")
+	if !strings.Contains(out, "Gull: 1 mechanism, ") {
+		t.Errorf("summary: %s", out)
+	}
+}
+
 func TestMake(t *testing.T) {
 	raw, _ := designs.Read("harbour")
 	dir := filepath.Join(t.TempDir(), "out")

@@ -117,7 +117,11 @@ func summarise(w io.Writer, doc *api.Document, report *api.Report, dir string, f
 	if title == "" {
 		title = "untitled design"
 	}
-	fmt.Fprintf(w, "%s: %d mechanisms, %s\n", title, len(doc.Design.Mechanisms), verdictWords[report.Verdict])
+	mechanisms := "1 mechanism"
+	if n := len(doc.Design.Mechanisms); n != 1 {
+		mechanisms = fmt.Sprintf("%d mechanisms", n)
+	}
+	fmt.Fprintf(w, "%s: %s, %s\n", title, mechanisms, verdictWords[report.Verdict])
 	for _, f := range report.Findings {
 		fmt.Fprintf(w, "  %s %s: %s\n", f.Severity, f.Pointer, f.Message)
 		if f.Remedy != nil {
