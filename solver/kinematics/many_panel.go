@@ -41,7 +41,7 @@ func (c *compiler) markOutside(f *Fold) {
 		if panel.Printed != 0 {
 			continue
 		}
-		panel.Printed = workingSide(face, face == &f.Left)
+		panel.Printed = WorkingSide(face, face == &f.Left)
 		if f.Role == RidgeFold {
 			panel.Printed = -panel.Printed
 		}

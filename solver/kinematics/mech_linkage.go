@@ -248,9 +248,9 @@ func (h linkHost) at(p geom.Vec2) geom.Vec2 { return h.face.at(p.X, p.Y) }
 func glueHost(c *compiler, l *linkage, g *design.LinkageGlue) linkHost {
 	switch g.To {
 	case design.ToLeft:
-		return linkHost{l.host.left.Panel, l.host.left, workingSide(&l.host.left, true), leftSide}
+		return linkHost{l.host.left.Panel, l.host.left, WorkingSide(&l.host.left, true), leftSide}
 	case design.ToRight:
-		return linkHost{l.host.right.Panel, l.host.right, workingSide(&l.host.right, false), rightSide}
+		return linkHost{l.host.right.Panel, l.host.right, WorkingSide(&l.host.right, false), rightSide}
 	}
 	panel, up := c.panels[g.To], 1.0
 	if c.Panels[panel].Printed < 0 {

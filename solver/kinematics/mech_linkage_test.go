@@ -71,7 +71,7 @@ func twin(t rapid.TB, a *Assembly, mechanism int, p *Pose) entry {
 				{"panel": short(a.Panels[f.Right.Panel].ID), "edge": right},
 			}})
 			angle := p.FoldAngle(k).Degrees()
-			if workingSide(&f.Left, true) == a.Panels[f.Left.Panel].Printed { // worked over the top
+			if WorkingSide(&f.Left, true) == a.Panels[f.Left.Panel].Printed { // worked over the top
 				angle = 360 - angle
 			}
 			angles = append(angles, entry{"fold": short(f.ID), "angle": min(max(angle, 0), 360)})

@@ -234,7 +234,7 @@ func (m *maker) addCreases() {
 // working side, unless it is folded past flat.
 func (m *maker) foldsUp(fold int) bool {
 	f := &m.a.Folds[fold]
-	return (workingSide(&f.Left, true) == m.visible(f.Left.Panel)) != m.turns[fold].back
+	return (kinematics.WorkingSide(&f.Left, true) == m.visible(f.Left.Panel)) != m.turns[fold].back
 }
 
 func abs(v float64) float64 { return math.Abs(v) }

@@ -6,23 +6,6 @@ import (
 	"foldwright/solver/kinematics"
 )
 
-// workingSide tells which side of its panel a face of a fold is worked on: +1
-// on the side u×v points to, -1 on the other, as in Panel.Printed.
-//
-// Seen along a fold with the working side up, the left face lies to the left,
-// so there the turn from Along to Away is anticlockwise as seen from the
-// working side; on the right face it is clockwise.
-func workingSide(f *kinematics.Face, left bool) float64 {
-	turn := 1.0
-	if f.Along.Cross(f.Away) < 0 {
-		turn = -1
-	}
-	if left {
-		return turn
-	}
-	return -turn
-}
-
 // baseFold is a glued fold sorted into its host and the panel standing on it,
 // which has the tab. Most are base folds; the others join panels of a mechanism
 // that is not one sheet.
@@ -84,7 +67,7 @@ func (m *maker) hostBeside(b *baseFold, side design.Side) bool {
 // hostOnBack tells whether the face of the host that a mechanism stands on is
 // the reverse of the one its part shows.
 func (m *maker) hostOnBack(b *baseFold) bool {
-	return workingSide(b.host, b.hostLeft) != m.visible(b.host.Panel)
+	return kinematics.WorkingSide(b.host, b.hostLeft) != m.visible(b.host.Panel)
 }
 
 // bend tells whether a tab folds towards the side its part shows. A tab that
@@ -100,7 +83,7 @@ func (m *maker) bend(b *baseFold) CreaseKind {
 // tabUp tells whether a tab lies on the side of its fold that its part shows,
 // of a fold that is not folded past flat.
 func (m *maker) tabUp(b *baseFold) bool {
-	return (b.joint.TabSide == design.Outer) == (workingSide(b.panel, !b.hostLeft) == m.visible(b.panel.Panel))
+	return (b.joint.TabSide == design.Outer) == (kinematics.WorkingSide(b.panel, !b.hostLeft) == m.visible(b.panel.Panel))
 }
 
 // tabOnBack tells which face of a tab is glued. A tab glued to the face the
