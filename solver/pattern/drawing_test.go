@@ -40,6 +40,23 @@ func TestDrawingHoldsEveryPartApart(t *testing.T) {
 	})
 }
 
+// A step may be cut past the end of the page: the picture shows that it is.
+func TestDrawingHoldsCutsPastThePaper(t *testing.T) {
+	a := assembly(t, `{"spread":{"page_width":60,"page_height":80},"mechanisms":[{"id":"stair","kind":"cut_v","on":{"fold":"gutter"},"at":70,"left":{"base_angle":40,"base_length":55},"ridge_length":60}]}`)
+	p := mustMake(t, a, DefaultOptions())
+	page := p.Part("page")
+	if page.Cuts.Bounds().Max.Y <= page.Bounds().Max.Y {
+		t.Fatal("the cut does not leave the paper")
+	}
+	d := p.Drawing("")
+	for _, m := range d.Parts[0].Marks {
+		box := m.Path.Transform(d.Parts[0].Place).Bounds()
+		if !d.Box.Contains(box.Min) || !d.Box.Contains(box.Max) {
+			t.Errorf("%s lies outside the drawing: %+v in %+v", m.ID, box, d.Box)
+		}
+	}
+}
+
 // What is drawn with an operation is what the pattern measures.
 func TestDrawingKeepsTheMeasures(t *testing.T) {
 	_, p := cleanPattern(t, harbour)

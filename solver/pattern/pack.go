@@ -7,9 +7,13 @@ import (
 	"foldwright/solver/geom"
 )
 
-// extent is the box around a part with its lettering.
+// extent is the box around all that is drawn of a part, cuts that run past its
+// paper too.
 func (p *Part) extent() geom.Box2 {
-	box := p.Bounds().Union(p.Guides.Bounds())
+	box := p.Bounds().Union(p.Guides.Bounds()).Union(p.Cuts.Bounds())
+	for i := range p.Creases {
+		box = box.Extend(p.Creases[i].From).Extend(p.Creases[i].To)
+	}
 	for i := range p.Glue {
 		box = box.Union(p.Glue[i].Path.Bounds())
 	}
