@@ -36,15 +36,15 @@ const soon = time.Second
 // Work that outlasts the time limit ends soon after it, and the client is told
 // so in an answer; the service answers others meanwhile.
 func TestTimeLimitEndsTheWork(t *testing.T) {
-	const limit = 150 * time.Millisecond
+	const limit = 40 * time.Millisecond
 	s, err := New(Config{Store: newStore(t), RequestTimeout: limit})
 	if err != nil {
 		t.Fatal(err)
 	}
-	dense := crates(150)
+	dense := crates(100) // two seconds of animation, and as many pieces as are drawn
 	for name, request := range map[string][2]string{
 		"an animation": {"/v1/view", `{"animated":true,"design":` + dense + `}`},
-		"a pattern":    {"/v1/pattern", `{"design":` + dense + `}`},
+		"a pattern":    {"/v1/pattern", `{"design":` + crates(200) + `}`},
 		"stages":       {"/v1/view", `{"stages":12,"design":` + dense + `}`},
 		"marks":        {"/v1/view", `{"stages":12,"marks":true,"design":` + dense + `}`},
 	} {
@@ -78,7 +78,7 @@ func TestWorkEndsWithItsClient(t *testing.T) {
 	}
 	ctx, leave := context.WithCancel(t.Context())
 	time.AfterFunc(100*time.Millisecond, leave)
-	r := httptest.NewRequestWithContext(ctx, http.MethodPost, "/v1/view", strings.NewReader(`{"animated":true,"design":`+crates(150)+`}`))
+	r := httptest.NewRequestWithContext(ctx, http.MethodPost, "/v1/view", strings.NewReader(`{"animated":true,"design":`+crates(100)+`}`))
 	r.Header.Set("Content-Type", MediaJSON)
 	w := httptest.NewRecorder()
 	start := time.Now()

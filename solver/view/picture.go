@@ -18,6 +18,7 @@ type picture struct {
 func newPicture(c *cutOut, p *kinematics.Pose, e eye) *picture {
 	s := newSceneOf(c, p, e)
 	pic := &picture{scene: s, order: s.paintOrder(), box: geom.EmptyBox()}
+	s.watch.paint(len(pic.order))
 	for _, g := range pic.order {
 		for _, ring := range s.shape(g) {
 			for _, q := range ring {

@@ -36,6 +36,23 @@ func TestTangledScenesAreRefused(t *testing.T) {
 	t.Logf("refused after %v", time.Since(start))
 }
 
+// Frames are held together, so what they may be split into together is bounded
+// too: each of these could be drawn.
+func TestTangledFramesAreRefused(t *testing.T) {
+	boxes := strings.SplitAfter(tangle(), "},")
+	a := compile(t, spread(strings.TrimSuffix(strings.Join(boxes[:100], ""), ",")))
+	openings := make([]geom.Angle, 40)
+	for i := range openings {
+		openings[i] = radians(100)
+	}
+	if err := Strip(io.Discard, a, openings[:1], Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if err := Strip(io.Discard, a, openings, Options{}); !errors.Is(err, ErrTangled) {
+		t.Errorf("%v, want %v", err, ErrTangled)
+	}
+}
+
 // However deep in the work, drawing ends soon after it is told to, and nothing
 // is written.
 func TestDrawingStops(t *testing.T) {
