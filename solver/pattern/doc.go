@@ -13,7 +13,14 @@
 //
 // The panels of a mechanism hang together by its folds as far as they lie flat:
 // a sheet has two panels along a line and no closed ring. The folds left over
-// are glued like base lines. Panels cut from their host lie in the host's part.
+// are glued like base lines. Panels cut from their host lie in the host's part. A
+// panel that a hinge turns over is seen from its reverse.
+//
+// # Creases
+//
+// A crease is a valley when the paper folds towards the side its part shows and a
+// mountain when it folds away, by the dihedral over all that is reached; a
+// Problem tells of a fold that passes flat, for which no one score is right.
 //
 // # Printed faces
 //

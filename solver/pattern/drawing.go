@@ -7,11 +7,16 @@ import (
 	"foldwright/solver/geom"
 )
 
-// Drawing lays the parts out in one drawing at true size, the page first. What
+// Drawing lays the parts out in one drawing at true size, the page first, and a
+// legend of the lines below them, which is the last part of the drawing. What
 // lies on the reverse of a part is drawn where it is as seen from the front, as
 // a label and not as glue, since nothing is printed there.
 func (p *Pattern) Drawing(title string) *draw.Drawing {
 	at, size := p.arrange()
+	legend, legendSize := p.legend(size.X)
+	up := legendSize.Y + p.spacing
+	legend.Place = geom.Move(geom.Vec2{Y: legendSize.Y})
+	size = geom.Vec2{X: max(size.X, legendSize.X), Y: size.Y + up}
 	d := &draw.Drawing{
 		ID: "pattern", Title: title,
 		Desc: "Parts seen from the printed face, true size in millimetres.",
@@ -19,9 +24,10 @@ func (p *Pattern) Drawing(title string) *draw.Drawing {
 	}
 	for i := range p.Parts {
 		part := p.Parts[i].Drawing()
-		part.Place = geom.Move(at[i])
+		part.Place = geom.Move(at[i].Add(geom.Vec2{Y: up}))
 		d.Parts = append(d.Parts, part)
 	}
+	d.Parts = append(d.Parts, legend)
 	return d
 }
 
