@@ -323,3 +323,15 @@ func BenchmarkWriteGLB(b *testing.B) {
 		}
 	}
 }
+
+// A strip whose panel is not there when the book is open flat is behind it too.
+func TestStripsBehindLockedPanels(t *testing.T) {
+	a := compile(t, spread(others["locked"]+`,
+		{"id":"signal","kind":"pivot_arm","on":{"panel":"bow.left"},"place":{"u":25,"v":10},
+		 "outline":"M-2 -2 H2 V10 H-2 Z","crank":5,"crank_angle":120,"link_length":12,"stroke":4}`))
+	lift := lifts(a)
+	host := lift.panels[a.PanelIndex("bow.left")]
+	if strip, link := lift.strip(0, 1), lift.strip(0, 0); strip >= host || link >= strip {
+		t.Errorf("strip and link %d and %d sheets up, on a panel that is %d up", strip, link, host)
+	}
+}

@@ -136,6 +136,10 @@ func (s *stack) putStrip(strip int) {
 		return
 	}
 	host := s.host(m)
+	if n == 0 { // there at other openings only: clear of the panel, link under strip
+		s.out.strips[strip] = []int{s.out.panels[host] - 2, s.out.panels[host] - 1}
+		return
+	}
 	path := s.pose.Strips[strip].Path()
 	for k := n - 1; k >= 0; k-- {
 		box := extend(extend(geom.EmptyBox(), &s.pose.Panels[host], path[k]), &s.pose.Panels[host], path[k+1])
