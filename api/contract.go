@@ -85,7 +85,7 @@ func (op *operation) checkParameters(c echo.Context) error {
 	return nil
 }
 
-const unreadableQuery = "cannot be read: put & between parameters and commas within a list, and write % as %25 and ; as %3B"
+const unreadableQuery = "cannot be read: part parameters by ampersands and the values of a list by commas, and write % as %25 and ; as %3B"
 
 func unknownParameter(allowed []string) string {
 	if len(allowed) == 0 {
