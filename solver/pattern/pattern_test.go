@@ -285,11 +285,12 @@ func TestOptionsAreChecked(t *testing.T) {
 // asks at least for every part and joint.
 func TestStop(t *testing.T) {
 	a := assembly(t, quayside)
-	asked, most := 0, 0
+	asked := 0
 	o := DefaultOptions()
 	o.Stop = func() bool { asked++; return false }
 	p := mustMake(t, a, o)
-	if most = asked; most < len(p.Parts)+len(p.Joints) {
+	most := asked
+	if most < len(p.Parts)+len(p.Joints) {
 		t.Errorf("asked %d times for %d parts and %d joints", most, len(p.Parts), len(p.Joints))
 	}
 	for at := 1; at <= most; at++ {
