@@ -71,7 +71,7 @@ func (m *maker) addBaseJoint(mechanism int, b *baseFold, all []baseFold) {
 	t, ok := m.fitTab(b, spec, from, to, limits)
 	if !ok {
 		m.report(CodeNoTab, mechanism, "joint",
-			fmt.Sprintf("%s has no room for a tab between the edges and creases of %s", m.a.Folds[b.index].ID, m.a.Panels[b.host.Panel].ID))
+			fmt.Sprintf("%s has no room for a tab between the edges and creases of %s and beside its own part", m.a.Folds[b.index].ID, m.a.Panels[b.host.Panel].ID))
 		return
 	}
 	panel, host := b.panel.Panel, b.host.Panel

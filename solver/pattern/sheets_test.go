@@ -136,7 +136,8 @@ func inPart(a *kinematics.Assembly, pl *PanelPlacement) geom.Path {
 	return a.Panels[pl.Panel].Shape.Transform(pl.Place)
 }
 
-// No two panels of a part overlap, whichever way a set of panels hangs together.
+// No two panels of a part overlap, nor a tab and a panel or another tab, whichever
+// way a set of panels hangs together.
 // Squares and triangles of one side, joined at random, come back onto themselves
 // in a few steps.
 func TestPanelsOfAPartDoNotOverlap(t *testing.T) {
@@ -144,7 +145,24 @@ func TestPanelsOfAPartDoNotOverlap(t *testing.T) {
 		a := assembly(t, document)
 		p := mustMake(t, a, DefaultOptions())
 		for i := range p.Parts {
+			var paper []geom.Path // of tabs
 			list := p.Parts[i].Panels
+			for _, g := range p.Parts[i].Glue {
+				if g.Tab {
+					paper = append(paper, g.Path)
+				}
+			}
+			for k := range paper {
+				others := paper[:k:k]
+				for j := range list {
+					others = append(others, inPart(a, &list[j]))
+				}
+				for _, other := range others {
+					if both, err := geom.Intersection(paper[k], other); err != nil || math.Abs(both.Area()) > 1e-2 {
+						t.Errorf("tab %d of %s lies %g mm² on other paper (%v)", k, p.Parts[i].ID, both.Area(), err)
+					}
+				}
+			}
 			for k := range list {
 				if m := a.Panels[list[k].Panel].Mechanism; m >= 0 && a.Design.Mechanisms[m].Info().OneSheet {
 					continue // cut out of the others

@@ -76,13 +76,15 @@ func (m *maker) fitTab(b *baseFold, j *design.Joint, from, to float64, limits []
 	host := m.a.Panels[b.host.Panel].Outline
 	covered := m.coverOf(b, j)
 	if convex(host) && covered == nil {
-		return makeTab(from, to, j, limits)
+		if t, ok := makeTab(from, to, j, limits); !ok || m.clear(b, &t) {
+			return t, ok
+		}
 	}
 	frame := b.onHost(j.TabSide)
 	from, to = longestInside(host, frame.origin, frame.along, from, to)
 	fits := func(depth float64) (tab, bool) {
 		t, ok := makeTab(from, to, j, append(slices.Clip(limits), halfPlane{geom.Vec2{Y: -1}, -depth}))
-		return t, ok && t.inside(host, &frame) && (covered == nil || covered(&t))
+		return t, ok && t.inside(host, &frame) && (covered == nil || covered(&t)) && m.clear(b, &t)
 	}
 	best, ok := fits(j.TabDepth)
 	if ok {
@@ -97,6 +99,18 @@ func (m *maker) fitTab(b *baseFold, j *design.Joint, from, to float64, limits []
 		}
 	}
 	return best, ok
+}
+
+// clear tells whether a tab lies beside the paper of its own part and not on it,
+// as it would where a sheet of many panels comes back towards the base line.
+func (m *maker) clear(b *baseFold, t *tab) bool {
+	frame, place := b.onPanel(), m.place[b.panel.Panel]
+	path, outline := t.path(&frame, place), m.Parts[m.partOf[b.panel.Panel]].Outline
+	if acrossLine(place.Apply(frame.origin), place.Dir(frame.along), path[0], outline[0]) {
+		return true
+	}
+	both, err := geom.Intersection(path, outline)
+	return err == nil && abs(both.Area()) <= sliver
 }
 
 // coverHem is how far a tab keeps inside the free edge of the flap that hides it,
