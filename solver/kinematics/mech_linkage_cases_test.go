@@ -540,6 +540,11 @@ func drawBand(t *rapid.T) entry {
 // Whatever is asked for, what is reached is rigid and joined, closes to
 // rounding away from the ends, and does not jump.
 func TestWildLinkages(t *testing.T) {
+	// A linkage that fits together only over less than this, radians, between two
+	// locks moves as a square root from both ends: there is no smooth stretch
+	// to follow it along.
+	const sliver = 0.01
+
 	solved, free, locked := 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		e := drawLinkage
@@ -560,6 +565,9 @@ func TestWildLinkages(t *testing.T) {
 		}
 		if r.Redundancy < 0 || r.Residual > 1e-9*a.Design.Size() {
 			t.Fatalf("%+v", r)
+		}
+		if r.To-r.From < sliver {
+			return
 		}
 		p, q := a.NewPose(), a.NewPose()
 		for range 10 {

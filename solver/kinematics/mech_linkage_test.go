@@ -184,11 +184,15 @@ func TestTwinsOfEveryKind(t *testing.T) {
 					b.PoseInto(q, Drive{Opening: geom.Degrees(opening)})
 					// Next to shut, folds that are hardly open magnify each
 					// other's rounding over eight generations: a fold of 6e-5
-					// rad that is 2e-10 off turns what stands on it by 3e-6.
+					// rad that is 2e-10 off turns what stands on it by 3e-6. The
+					// effect goes with the inverse of the opening and is gone,
+					// eight generations deep, by a few degrees.
 					tolerance := 1e-8
 					switch {
 					case opening < 1 && name == "chain":
 						tolerance = 1e-4
+					case opening < 5 && name == "chain":
+						tolerance = 1e-6
 					case opening == 0:
 						tolerance = shutTolerance
 					}
