@@ -16,6 +16,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -24,7 +26,7 @@ import (
 
 var update = flag.Bool("update", false, "write the golden plots anew")
 
-func compile(t testing.TB, document string) *kinematics.Assembly {
+func compile(t rapid.TB, document string) *kinematics.Assembly {
 	t.Helper()
 	d, err := design.Decode([]byte(document))
 	if err != nil {
@@ -127,12 +129,12 @@ func TestMeasuresInInches(t *testing.T) {
 // be reached while its base lines are at most 80 degrees apart.
 func TestUnreachedHasNoValue(t *testing.T) {
 	a := compile(t, spread(bow+","+quay))
-	table := take(t, a, sweep(0, 180, 180), "height", "fold.bow.ridge", "tilt.bow.left", "fold.quay.ridge")
+	table := take(t, a, sweep(0, 180, 180), "height", "fold.bow.ridge", "tilt.bow.left", "fold.quay.ridge", "clearance")
 	locked := 0
 	for i := range table.At {
 		p := a.NewPose()
 		a.PoseInto(p, kinematics.Drive{Opening: geom.Degrees(float64(i))})
-		for k, want := range []bool{p.AllReached, p.Reach[0] == kinematics.Reached, p.Reach[0] == kinematics.Reached, true} {
+		for k, want := range []bool{p.AllReached, p.Reach[0] == kinematics.Reached, p.Reach[0] == kinematics.Reached, true, p.AllReached} {
 			if got := finite(table.Series[k].Values[i]); got != want {
 				t.Errorf("%s at %d: has a value: %t, want %t", table.Series[k].ID, i, got, want)
 			}
@@ -541,12 +543,17 @@ func BenchmarkPlot(b *testing.B) {
 	a := example(b, "harbour")
 	openings := sweep(0, 180, 180)
 	table := take(b, a, openings, "height", "fold.lighthouse.ridge", "tilt.lighthouse.left", "lean.quay.left")
+	clearance, _ := Find(a, "clearance")
 	for _, c := range []struct {
 		name string
 		f    func() error
 	}{
 		{"sample", func() error {
 			_, err := Sample(a, openings, []Measure{table.Series[0].Measure, table.Series[1].Measure})
+			return err
+		}},
+		{"clearance", func() error {
+			_, err := Sample(a, openings, []Measure{clearance})
 			return err
 		}},
 		{"csv", func() error { return WriteCSV(io.Discard, table) }},

@@ -26,11 +26,14 @@ const (
 	// Travel is how far a strip has been drawn since the book was shut, or
 	// since rest where it is pulled by hand.
 	Travel Kind = "travel"
+	// Clearance is the smallest distance between panels that are not joined,
+	// 0 where they touch or cross.
+	Clearance Kind = "clearance"
 )
 
 // Measure is something that can be measured of one design.
 type Measure struct {
-	ID    string // "height", or "<kind>.<id of the fold, panel or strip>"
+	ID    string // "height", "clearance" or "<kind>.<id of the fold, panel or strip>"
 	Kind  Kind
 	Title string
 	Unit  string // "mm", "in" or "deg"
@@ -70,6 +73,9 @@ func Measures(a *kinematics.Assembly) []Measure {
 	}
 	for i := range a.Strips {
 		out = append(out, measure(Travel, a.Strips[i].ID, "travel", length, i))
+	}
+	if hasClearance(a) {
+		out = append(out, Measure{ID: string(Clearance), Kind: Clearance, Title: "clearance", Unit: length})
 	}
 	return out
 }
@@ -133,8 +139,8 @@ func (m *Measure) mechanism(a *kinematics.Assembly) int {
 
 // of is the value in a pose, NaN where there is none. The height is that of
 // what is reached, as long as all of it is: a mechanism that drops out would
-// make it jump.
-func (m *Measure) of(a *kinematics.Assembly, p *kinematics.Pose) float64 {
+// make it jump. The gauge is needed for the clearance alone.
+func (m *Measure) of(a *kinematics.Assembly, p *kinematics.Pose, g *gauge) float64 {
 	if k := m.mechanism(a); k != kinematics.Spread && p.Reach[k] != kinematics.Reached {
 		return math.NaN()
 	}
@@ -152,6 +158,8 @@ func (m *Measure) of(a *kinematics.Assembly, p *kinematics.Pose) float64 {
 		return between(printedNormal(a, p, m.index), printedNormal(a, p, m.page)).Degrees()
 	case Travel:
 		return p.Strips[m.index].Travel / a.Design.Units.PerUnit()
+	case Clearance:
+		return g.of(p) / a.Design.Units.PerUnit()
 	}
 	return math.NaN()
 }

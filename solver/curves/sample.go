@@ -2,6 +2,7 @@ package curves
 
 import (
 	"fmt"
+	"slices"
 
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
@@ -95,11 +96,15 @@ func sample(a *kinematics.Assembly, axis Axis, at []float64, drives []kinematics
 		}
 		t.Series[k] = Series{m, make([]float64, len(drives))}
 	}
+	var g *gauge
+	if slices.ContainsFunc(wanted, func(m Measure) bool { return m.Kind == Clearance }) {
+		g = newGauge(a)
+	}
 	p := a.NewPose()
 	for i := range drives {
 		a.PoseInto(p, drives[i])
 		for k := range wanted {
-			t.Series[k].Values[i] = wanted[k].of(a, p)
+			t.Series[k].Values[i] = wanted[k].of(a, p, g)
 		}
 	}
 	return t, nil
