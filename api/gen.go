@@ -241,16 +241,19 @@ func (e KindDriverUnit) Valid() bool {
 
 // Defines values for MeasureKind.
 const (
-	MeasureKindFold   MeasureKind = "fold"
-	MeasureKindHeight MeasureKind = "height"
-	MeasureKindLean   MeasureKind = "lean"
-	MeasureKindTilt   MeasureKind = "tilt"
-	MeasureKindTravel MeasureKind = "travel"
+	MeasureKindClearance MeasureKind = "clearance"
+	MeasureKindFold      MeasureKind = "fold"
+	MeasureKindHeight    MeasureKind = "height"
+	MeasureKindLean      MeasureKind = "lean"
+	MeasureKindTilt      MeasureKind = "tilt"
+	MeasureKindTravel    MeasureKind = "travel"
 )
 
 // Valid indicates whether the value is a known member of the MeasureKind enum.
 func (e MeasureKind) Valid() bool {
 	switch e {
+	case MeasureKindClearance:
+		return true
 	case MeasureKindFold:
 		return true
 	case MeasureKindHeight:
@@ -684,7 +687,7 @@ type CurvesRequest struct {
 	Example *ExampleRef `json:"example,omitempty"`
 
 	// Measures Ids of what to measure: `height`, `fold.<fold>`, `tilt.<panel>`, `lean.<panel>`,
-	// `travel.<strip>`. Left out, the height alone. A plot takes at most 24.
+	// `travel.<strip>`, `clearance`. Left out, the height alone. A plot takes at most 24.
 	Measures *[]string `json:"measures,omitempty"`
 
 	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
@@ -971,7 +974,8 @@ type Measure struct {
 
 	// Kind `height`: how far mechanisms reach from the gutter. `fold`: the dihedral of a fold on its
 	// working side. `tilt`: the angle of a panel's printed face to the table. `lean`: to the
-	// page it stands on. `travel`: how far a strip has been drawn.
+	// page it stands on. `travel`: how far a strip has been drawn. `clearance`: the smallest
+	// distance between panels that are not joined, 0 where they touch or cross.
 	Kind  MeasureKind `json:"kind"`
 	Title string      `json:"title"`
 	Unit  MeasureUnit `json:"unit"`
@@ -979,7 +983,8 @@ type Measure struct {
 
 // MeasureKind `height`: how far mechanisms reach from the gutter. `fold`: the dihedral of a fold on its
 // working side. `tilt`: the angle of a panel's printed face to the table. `lean`: to the
-// page it stands on. `travel`: how far a strip has been drawn.
+// page it stands on. `travel`: how far a strip has been drawn. `clearance`: the smallest
+// distance between panels that are not joined, 0 where they touch or cross.
 type MeasureKind string
 
 // MeasureUnit defines model for Measure.Unit.
