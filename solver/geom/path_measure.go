@@ -20,9 +20,35 @@ func (k *curve) length() float64 {
 	case k.circular():
 		return k.rx * math.Abs(k.delta)
 	}
-	chord, hull := k.hullLength(0, 1)
-	scale := hull + k.magnitude()
-	return k.lengthBetween(0, 1, chord, hull, lengthPrecision*scale, lengthDepth)
+	_, hull := k.hullLength(0, 1)
+	tol := lengthPrecision * (hull + k.magnitude())
+	sum, from := 0.0, 0.0
+	for _, to := range k.turns() {
+		if to > from && to <= 1 {
+			chord, hull := k.hullLength(from, to)
+			sum += k.lengthBetween(from, to, chord, hull, tol, lengthDepth)
+			from = to
+		}
+	}
+	return sum
+}
+
+// turns are the parameters, in order, at which a Bézier turns back along its
+// chord, and the end. A nearly straight curve that overshoots its end has a
+// kink in its speed there that a quadrature rule may not see.
+func (k *curve) turns() [3]float64 {
+	u := k.p1.Sub(k.p0)
+	switch k.kind {
+	case Quad:
+		a, b := k.c1.Sub(k.p0).Dot(u), k.p1.Sub(k.c1).Dot(u)
+		return [3]float64{a / (a - b), 1}
+	case Cubic:
+		a, b, c := k.c1.Sub(k.p0).Dot(u), k.c2.Sub(k.c1).Dot(u), k.p1.Sub(k.c2).Dot(u)
+		roots := quadraticRoots(a-2*b+c, b-a, a)
+		return [3]float64{min(roots[0], roots[1]), max(roots[0], roots[1]), 1}
+	default:
+		return [3]float64{1}
+	}
 }
 
 const (

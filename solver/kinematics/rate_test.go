@@ -245,6 +245,10 @@ func (c *comparisons) compareSome(t rapid.TB, a *Assembly, drive Drive, varied [
 				continue
 			}
 			off := math.Abs(rates[i] - fine)
+			if !(off <= allowed) && kinked(v, i, o) {
+				c.left++
+				continue
+			}
 			if !(off <= allowed) {
 				t.Fatalf("%s by %s at %g degrees, hand %v: rate %.12g, differences give %.12g and %.12g in %s",
 					o.name, v.name, drive.Opening.Degrees(), drive.Hand, rates[i], coarse, fine, describe(a))
@@ -253,6 +257,15 @@ func (c *comparisons) compareSome(t rapid.TB, a *Assembly, drive Drive, varied [
 			c.worst = max(c.worst, off/max(o.scale, math.Abs(fine)))
 		}
 	}
+}
+
+// kinked tells whether an observable turns a corner here, as the height does
+// where two corners are equally high: there it has a rate to each side, and the
+// differences mean nothing.
+func kinked(v variation, i int, o observable) bool {
+	h := differenceSteps[len(differenceSteps)-1]
+	before, after := observe(v.pose(-h)), observe(v.pose(h))
+	return math.Abs(before[i].value+after[i].value-2*o.value) > 1e-3*h*max(o.scale, 1)
 }
 
 func describe(a *Assembly) string {
