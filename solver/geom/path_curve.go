@@ -15,6 +15,10 @@ type curve struct {
 	theta, delta   float64
 }
 
+// meetingEnds is the distance between the ends of an arc, in radii, below which
+// rounding alone decides which way they lie from each other.
+const meetingEnds = 1e-15
+
 // resolve finds the curve of a segment. Arcs follow the implementation notes
 // of SVG 1.1, section F.6: a zero radius is a straight line (F.6.2), radii too
 // small to span the ends grow until they do (F.6.6), and the centre comes from
@@ -41,7 +45,7 @@ func resolve(p0 Vec2, s *Segment) curve {
 		d := math.Sqrt(d2)
 		rx, ry, ux, uy, d2 = rx*d, ry*d, ux/d, uy/d, 1
 	}
-	if d2 == 0 { // ends closer than the radii can resolve
+	if d2 < meetingEnds*meetingEnds {
 		k.kind = Line
 		return k
 	}
