@@ -214,12 +214,7 @@ func withHosts(d *design.Design, i int) []int {
 func shrinkKnobs(d *design.Design, i int) []knob {
 	switch spec := d.Mechanisms[i].Spec.(type) {
 	case *design.VFold:
-		ridge, bases := fields(i, -1, "ridge_length"), sides(i, spec.Right != nil, -1, "base_length")
-		return []knob{
-			{turns: ridge, verb: "Shorten"},
-			{turns: bases, verb: "Shorten"},
-			{turns: together(ridge, bases), verb: "Shorten"},
-		}
+		return shortenV(i, spec.Right != nil)
 	case *design.ParallelFold:
 		both := spec.Right != nil
 		widths, offsets := sides(i, both, -1, "panel_width"), sides(i, both, -1, "base_offset")
@@ -235,16 +230,21 @@ func shrinkKnobs(d *design.Design, i int) []knob {
 			{turns: fields(i, -1, "right_offset"), verb: "Reduce"},
 		}, extentKnobs(i)...)
 	case *design.CutV:
-		ridge, bases := fields(i, -1, "ridge_length"), sides(i, spec.Right != nil, -1, "base_length")
-		return []knob{
-			{turns: ridge, verb: "Shorten"},
-			{turns: bases, verb: "Shorten"},
-			{turns: together(ridge, bases), verb: "Shorten"},
-		}
+		return shortenV(i, spec.Right != nil)
 	case *design.FloatingLayer, *design.Box, *design.SlideTent:
 		return uprightShrinkKnobs(d, i)
 	}
 	return nil
+}
+
+// shortenV makes a V smaller, folded or cut.
+func shortenV(i int, both bool) []knob {
+	ridge, bases := fields(i, -1, "ridge_length"), sides(i, both, -1, "base_length")
+	return []knob{
+		{turns: ridge, verb: "Shorten"},
+		{turns: bases, verb: "Shorten"},
+		{turns: together(ridge, bases), verb: "Shorten"},
+	}
 }
 
 func extentKnobs(i int) []knob {
