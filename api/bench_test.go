@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"foldwright/solver/clearance"
+	"foldwright/solver/check"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 	"foldwright/testdata/designs"
@@ -82,7 +82,7 @@ func BenchmarkSolveHarbour37(b *testing.B) {
 	b.Run("check", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
-			clearance.Check(assembly)
+			check.Design(assembly)
 		}
 	})
 }

@@ -3,8 +3,8 @@ package api
 import (
 	"context"
 
-	"foldwright/solver/clearance"
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 )
 
 // ListMechanisms answers GET /v1/mechanisms.
@@ -73,7 +73,7 @@ func itemFields(f *design.Field) *[]Parameter {
 // ListFindings answers GET /v1/findings.
 func (s *Server) ListFindings(context.Context, ListFindingsRequestObject) (ListFindingsResponseObject, error) {
 	list := []FindingInfo{}
-	for _, info := range clearance.Catalogue() {
+	for _, info := range finding.Catalogue() {
 		list = append(list, FindingInfo{
 			Code: FindingCode(info.Code), Severity: Severity(info.Severity), Title: info.Title, Explanation: info.Explanation,
 		})

@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"time"
 
-	"foldwright/solver/clearance"
+	"foldwright/solver/finding"
 	"foldwright/storage"
 
 	"github.com/prometheus/client_golang/prometheus"
@@ -42,7 +42,7 @@ func newMetrics(store storage.Store) *metrics {
 	for _, stage := range Stages() {
 		m.stages.WithLabelValues(stage)
 	}
-	for _, info := range clearance.Catalogue() {
+	for _, info := range finding.Catalogue() {
 		m.found.WithLabelValues(string(info.Code))
 	}
 	m.registry.MustRegister(m.requests, m.stages, m.found,
@@ -61,7 +61,7 @@ func (m *metrics) Stage(name string, took time.Duration) {
 }
 
 // Found implements Observer.
-func (m *metrics) Found(code clearance.Code) { m.found.WithLabelValues(string(code)).Inc() }
+func (m *metrics) Found(code finding.Code) { m.found.WithLabelValues(string(code)).Inc() }
 
 func (m *metrics) request(route, method string, status int, took time.Duration) {
 	m.requests.WithLabelValues(route, knownMethod(method), strconv.Itoa(status)).Observe(took.Seconds())

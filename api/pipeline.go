@@ -4,7 +4,8 @@ import (
 	"context"
 	"time"
 
-	"foldwright/solver/clearance"
+	"foldwright/solver/check"
+	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
 )
 
@@ -19,7 +20,7 @@ type Pipeline struct {
 // Observer watches a pipeline.
 type Observer interface {
 	Stage(name string, took time.Duration)
-	Found(code clearance.Code)
+	Found(code finding.Code)
 }
 
 // Stages of the pipeline, as the observer hears of them.
@@ -83,11 +84,11 @@ func stopped(ctx context.Context, err error) error {
 	return err
 }
 
-func (p *Pipeline) findings(ctx context.Context, a *kinematics.Assembly) (found []clearance.Finding, err error) {
+func (p *Pipeline) findings(ctx context.Context, a *kinematics.Assembly) (found []finding.Finding, err error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	p.timed(stageCheck, func() { found = clearance.CheckUntil(a, stopOf(ctx)) })
+	p.timed(stageCheck, func() { found = check.DesignUntil(a, stopOf(ctx)) })
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}

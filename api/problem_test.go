@@ -11,8 +11,8 @@ import (
 	"testing"
 
 	"foldwright/openapi"
-	"foldwright/solver/clearance"
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/pattern"
 	"foldwright/storage"
 
@@ -69,7 +69,7 @@ func TestEveryDesignCodeIsMapped(t *testing.T) {
 
 func TestEveryFindingAndPatternCodeIsInTheContract(t *testing.T) {
 	codes := []string{}
-	for _, info := range clearance.Catalogue() {
+	for _, info := range finding.Catalogue() {
 		codes = append(codes, string(info.Code))
 	}
 	sameSet(t, "FindingCode", enumOf(t, "FindingCode"), codes)

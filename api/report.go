@@ -4,8 +4,8 @@ import (
 	"context"
 	"encoding/json"
 
-	"foldwright/solver/clearance"
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 )
 
@@ -23,13 +23,13 @@ func (p *Pipeline) Check(ctx context.Context, doc *Document) (*Report, error) {
 	}, nil
 }
 
-func verdict(found []clearance.Finding) ReportVerdict {
+func verdict(found []finding.Finding) ReportVerdict {
 	v := ReportVerdictOk
 	for i := range found {
 		switch found[i].Severity {
-		case clearance.Error:
+		case finding.Error:
 			return ReportVerdictErrors
-		case clearance.Warning:
+		case finding.Warning:
 			v = ReportVerdictWarnings
 		}
 	}
@@ -37,7 +37,7 @@ func verdict(found []clearance.Finding) ReportVerdict {
 }
 
 // wireFindings gives findings in the design's units and in degrees.
-func wireFindings(d *design.Design, found []clearance.Finding) []Finding {
+func wireFindings(d *design.Design, found []finding.Finding) []Finding {
 	list := make([]Finding, len(found))
 	for i := range found {
 		list[i] = wireFinding(d, &found[i])
@@ -45,7 +45,7 @@ func wireFindings(d *design.Design, found []clearance.Finding) []Finding {
 	return list
 }
 
-func wireFinding(d *design.Design, f *clearance.Finding) Finding {
+func wireFinding(d *design.Design, f *finding.Finding) Finding {
 	out := Finding{
 		Code:     FindingCode(f.Code),
 		Severity: Severity(f.Severity),

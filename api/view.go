@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"math"
 
-	"foldwright/solver/clearance"
+	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 	"foldwright/solver/view"
@@ -94,11 +94,11 @@ const maxMarks = 40
 // marksOf places the findings in a picture: at the finding's own point where
 // the picture shows the opening it holds at, otherwise on the first of its
 // panels that is posed.
-func marksOf(a *kinematics.Assembly, found []clearance.Finding, at kinematics.Drive) []view.Mark {
+func marksOf(a *kinematics.Assembly, found []finding.Finding, at kinematics.Drive) []view.Mark {
 	pose := a.NewPose()
 	a.PoseInto(pose, at)
 	var marks []view.Mark
-	for _, severity := range []clearance.Severity{clearance.Error, clearance.Warning, clearance.Note} {
+	for _, severity := range []finding.Severity{finding.Error, finding.Warning, finding.Note} {
 		for i := range found {
 			f := &found[i]
 			if f.Severity != severity || len(marks) == maxMarks {
@@ -112,7 +112,7 @@ func marksOf(a *kinematics.Assembly, found []clearance.Finding, at kinematics.Dr
 	return marks
 }
 
-func placeOf(a *kinematics.Assembly, pose *kinematics.Pose, f *clearance.Finding) (geom.Vec3, bool) {
+func placeOf(a *kinematics.Assembly, pose *kinematics.Pose, f *finding.Finding) (geom.Vec3, bool) {
 	const same = 1e-6 // radians: the same opening but for its way through degrees
 	if f.Where.HasPoint && math.Abs(float64(f.At.From-pose.Drive.Opening)) < same {
 		return f.Where.Point, true
@@ -133,8 +133,8 @@ func middleOf(points []geom.Vec3) geom.Vec3 {
 	return sum.Mul(1 / float64(len(points)))
 }
 
-func titleOf(code clearance.Code) string {
-	for _, info := range clearance.Catalogue() {
+func titleOf(code finding.Code) string {
+	for _, info := range finding.Catalogue() {
 		if info.Code == code {
 			return info.Title
 		}

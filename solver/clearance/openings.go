@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"fmt"
+	"foldwright/solver/finding"
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -37,13 +38,13 @@ func (x *exam) checkOpenings() {
 			continue
 		}
 		panel := x.Panels[on[i]].ID
-		amount := x.lengthAmount(past[i])
-		x.add(Finding{
-			Code: CutOffHost, Severity: Error, mechanism: i,
+		amount := x.length(past[i])
+		x.add(finding.Finding{
+			Code: finding.CutOffHost, Severity: finding.Error, Mechanism: i,
 			Message: fmt.Sprintf("The cut of %s reaches %s past what is left of %s.", x.d.Mechanisms[i].ID, amount, panel),
-			At:      Interval{0, x.d.Spread.OpensTo},
+			At:      finding.Interval{From: 0, To: x.d.Spread.OpensTo},
 			Amount:  amount,
-			Where:   Where{Panels: []string{panel}},
+			Where:   finding.Where{Panels: []string{panel}},
 		})
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 )
 
@@ -42,21 +43,21 @@ func (o *overhang) take(s design.Spread, p geom.Vec3, panel string) {
 func (x *exam) checkEdges(i int, o *overhang) {
 	m := &x.d.Mechanisms[i]
 	tolerance := flatTolerance * x.d.Size()
-	where := Where{Panels: []string{o.panel}, Point: o.point, HasPoint: true}
+	where := finding.Where{Panels: []string{o.panel}, Point: o.point, HasPoint: true}
 	switch margin := x.d.Spread.Margin; {
 	case o.worst > tolerance:
-		amount := x.lengthAmount(o.worst)
-		x.add(Finding{
-			Code: OutsidePageWhenShut, Severity: Error, mechanism: i,
+		amount := x.length(o.worst)
+		x.add(finding.Finding{
+			Code: finding.OutsidePageWhenShut, Severity: finding.Error, Mechanism: i,
 			Message: fmt.Sprintf("%s reaches %s past the %s of the shut page.", m.ID, amount, o.edge),
 			Amount:  amount, Where: where,
 		})
 	case o.worst > tolerance-margin && !o.spine:
-		amount := x.lengthAmount(o.worst + margin)
-		x.add(Finding{
-			Code: InsideMargin, Severity: Warning, mechanism: i,
+		amount := x.length(o.worst + margin)
+		x.add(finding.Finding{
+			Code: finding.InsideMargin, Severity: finding.Warning, Mechanism: i,
 			Message: fmt.Sprintf("%s comes within %s of the %s when shut, %s into the margin of %s.",
-				m.ID, x.lengthAmount(math.Max(0, -o.worst)), o.edge, amount, x.lengthAmount(margin)),
+				m.ID, x.length(math.Max(0, -o.worst)), o.edge, amount, x.length(margin)),
 			Amount: amount, Where: where,
 		})
 	}

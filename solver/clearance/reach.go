@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"fmt"
+	"foldwright/solver/finding"
 	"math"
 
 	"foldwright/solver/geom"
@@ -34,7 +35,7 @@ func (x *exam) checkReach() {
 			if k == 0 {
 				first[i] = reach
 			}
-			x.openJudged[i] = reach != kinematics.HostLocked
+			x.OpenJudged[i] = reach != kinematics.HostLocked
 			if reach != kinematics.Reached && reach != kinematics.HostLocked {
 				locks[i] = append(locks[i], k)
 			}
@@ -96,36 +97,36 @@ func (x *exam) addCannotShut(i int, reach kinematics.Reach, until float64) {
 	reason := "its panels differ by more than its base lines do"
 	if reach != kinematics.LockedShut || amount.Value == 0 {
 		reason = "its panels are pulled tight"
-		amount = Amount{geom.Angle(until).Degrees(), "deg"}
+		amount = finding.Angle(geom.Angle(until))
 	}
 	message := fmt.Sprintf("%s holds the pages open: below %s %s, by %s.", m.ID, degrees(until), reason, amount)
 	if until == float64(x.d.Spread.OpensTo) {
 		message = fmt.Sprintf("%s cannot be assembled at any opening: %s, by %s.", m.ID, reason, amount)
 	}
-	severity := Error
+	severity := finding.Error
 	if amount.Value > 0 && x.arc(i, amount) <= paperGives {
-		severity = Note
+		severity = finding.Note
 	}
-	x.add(Finding{
-		Code: CannotShut, Severity: severity, mechanism: i,
+	x.add(finding.Finding{
+		Code: finding.CannotShut, Severity: severity, Mechanism: i,
 		Message: message,
-		At:      Interval{0, geom.Angle(until)},
+		At:      finding.Interval{From: 0, To: geom.Angle(until)},
 		Amount:  amount,
-		Where:   Where{Panels: x.panelIDs(i)},
+		Where:   finding.Where{Panels: x.panelIDs(i)},
 	})
 }
 
 func (x *exam) addCannotOpen(i int, from, opensTo float64) {
 	m := &x.d.Mechanisms[i]
-	amount := Amount{geom.Angle(opensTo - from).Degrees(), "deg"}
-	x.add(Finding{
-		Code: CannotOpenFully, Severity: Error, mechanism: i,
+	amount := finding.Angle(geom.Angle(opensTo - from))
+	x.add(finding.Finding{
+		Code: finding.CannotOpenFully, Severity: finding.Error, Mechanism: i,
 		Message: fmt.Sprintf("%s pulls tight at %s, %s short of the %s the spread should open to.",
 			m.ID, degrees(from), amount, degrees(opensTo)),
-		At:     Interval{geom.Angle(from), geom.Angle(opensTo)},
+		At:     finding.Interval{From: geom.Angle(from), To: geom.Angle(opensTo)},
 		Amount: amount,
-		Where:  Where{Panels: x.panelIDs(i)},
+		Where:  finding.Where{Panels: x.panelIDs(i)},
 	})
 }
 
-func degrees(a float64) string { return Amount{geom.Angle(a).Degrees(), "deg"}.String() }
+func degrees(a float64) string { return finding.Angle(geom.Angle(a)).String() }

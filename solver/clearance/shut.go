@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"fmt"
+	"foldwright/solver/finding"
 	"math"
 	"slices"
 
@@ -55,18 +56,18 @@ func (x *exam) checkShut() {
 			}
 			continue
 		}
-		x.shutJudged[i] = true
+		x.ShutJudged[i] = true
 		x.checkEdges(i, &edges[i])
 	}
 }
 
 func (x *exam) addNotFlat(i int, out float64, place geom.Vec3) {
 	m := &x.d.Mechanisms[i]
-	amount, severity := x.mismatch(i), Error
+	amount, severity := x.mismatch(i), finding.Error
 	message := fmt.Sprintf("%s does not lie flat when shut: its two sides differ by %s and it stands out by %s.",
-		m.ID, amount, x.lengthAmount(out))
+		m.ID, amount, x.length(out))
 	if amount.Value == 0 {
-		amount = x.lengthAmount(out)
+		amount = x.length(out)
 		message = fmt.Sprintf("%s stands out of the shut page by %s.", m.ID, amount)
 		if len(x.d.HostsOf(i)) > 0 {
 			message = fmt.Sprintf("%s stands out of the shut page by %s: what it stands on is not closed when the pages are.",
@@ -74,12 +75,12 @@ func (x *exam) addNotFlat(i int, out float64, place geom.Vec3) {
 		}
 	}
 	if out <= paperGives || amount.Value > 0 && x.arc(i, amount) <= paperGives {
-		severity = Note
+		severity = finding.Note
 	}
-	x.add(Finding{
-		Code: NotFlatWhenShut, Severity: severity, mechanism: i,
+	x.add(finding.Finding{
+		Code: finding.NotFlatWhenShut, Severity: severity, Mechanism: i,
 		Message: message,
 		Amount:  amount,
-		Where:   Where{Panels: x.panelIDs(i), Point: place, HasPoint: true},
+		Where:   finding.Where{Panels: x.panelIDs(i), Point: place, HasPoint: true},
 	})
 }

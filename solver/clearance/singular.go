@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 )
@@ -39,7 +39,7 @@ type tightness struct {
 	fastest  float64 // change of a fold for that of the opening
 	first    int     // opening looked at
 	last     int
-	at       Interval
+	at       finding.Interval
 	held     bool // anything was found
 	notTried bool // locked itself, or on something that is
 }
@@ -69,7 +69,7 @@ func (x *exam) checkSingular() {
 	}
 	for i := range tight {
 		if t := &tight[i]; t.held && !t.notTried {
-			t.at = Interval{geom.Angle(at(t.first)), geom.Angle(at(t.last))}
+			t.at = finding.Interval{From: geom.Angle(at(t.first)), To: geom.Angle(at(t.last))}
 			if t.first > 0 {
 				t.at.From = x.edgeOfTightness(i, at(t.first), at(t.first-1))
 			}
@@ -112,8 +112,8 @@ func (x *exam) edgeOfTightness(i int, tight, loose float64) geom.Angle {
 
 // isAtFault is whether the mechanism reaches a lock, or does not shut flat.
 func (x *exam) isAtFault(i int) bool {
-	return slices.ContainsFunc(x.findings, func(f Finding) bool {
-		return f.mechanism == i && (f.Code == CannotShut || f.Code == NotFlatWhenShut || f.Code == CannotOpenFully)
+	return slices.ContainsFunc(x.Findings, func(f finding.Finding) bool {
+		return f.Mechanism == i && (f.Code == finding.CannotShut || f.Code == finding.NotFlatWhenShut || f.Code == finding.CannotOpenFully)
 	})
 }
 
@@ -163,7 +163,7 @@ func (x *exam) workDrivers(tight []tightness) {
 				left = margin(c)
 			}
 			if left < leastTransmission {
-				t.held, t.at = true, Interval{0, x.d.Spread.OpensTo}
+				t.held, t.at = true, finding.Interval{From: 0, To: x.d.Spread.OpensTo}
 				t.least = min(t.least, left)
 			}
 		}
@@ -172,12 +172,12 @@ func (x *exam) workDrivers(tight []tightness) {
 
 func (x *exam) addNearSingular(i int, t *tightness) {
 	m := &x.d.Mechanisms[i]
-	amount := Amount{geom.Angle(t.least).Degrees(), "deg"}
+	amount := finding.Angle(geom.Angle(t.least))
 	where := fmt.Sprintf("between %s and %s", degrees(float64(t.at.From)), degrees(float64(t.at.To)))
 	var message string
 	switch {
 	case t.least >= leastTransmission:
-		amount = Amount{t.fastest, "deg"}
+		amount = finding.Amount{Value: t.fastest, Unit: "deg"}
 		message = fmt.Sprintf("%s snaps %s: a fold turns by %s for each degree of opening.", m.ID, where, amount)
 	case t.least == 0:
 		message = fmt.Sprintf("%s binds before the end of its stroke.", m.ID)
@@ -186,35 +186,13 @@ func (x *exam) addNearSingular(i int, t *tightness) {
 	default:
 		message = fmt.Sprintf("%s comes within %s of its lock %s, where it binds or snaps.", m.ID, amount, where)
 	}
-	x.add(Finding{
-		Code: NearSingular, Severity: Warning, mechanism: i,
+	x.add(finding.Finding{
+		Code: finding.NearSingular, Severity: finding.Warning, Mechanism: i,
 		Message: message, At: t.at, Amount: amount,
-		Where: Where{Panels: x.panelIDs(i)},
+		Where: finding.Where{Panels: x.panelIDs(i)},
 	})
 }
 
 func (x *exam) driversOf(i int) []kinematics.Driver {
 	return slices.DeleteFunc(slices.Clone(x.Drivers), func(d kinematics.Driver) bool { return d.Mechanism != i })
-}
-
-// singularKnobs give the panels more to span with, as for a mechanism that does
-// not open, or the hand less to pull.
-func singularKnobs(d *design.Design, i int) []knob {
-	switch spec := d.Mechanisms[i].Spec.(type) {
-	case *design.PivotArm:
-		return []knob{{turns: fields(i, -1, "stroke"), verb: "Shorten"}, {turns: fields(i, 1, "link_length"), verb: "Lengthen"}}
-	case *design.PullTab:
-		knobs := []knob{{turns: fields(i, -1, "stroke"), verb: "Shorten"}}
-		if spec.Moves == design.MovesTent {
-			knobs = append(knobs, knob{turns: fields(i, 1, "tent/near_width", "tent/far_width"), verb: "Widen"})
-		}
-		return knobs
-	case *design.SlideTent:
-		return []knob{
-			{turns: fields(i, -1, "travel"), verb: "Reduce"},
-			{turns: fields(i, 1, "near_width", "far_width"), verb: "Widen"},
-			{turns: spread(-1, "opens_to"), verb: "Reduce"},
-		}
-	}
-	return reachKnobs(d, i)
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 )
@@ -30,13 +31,13 @@ func (x *exam) checkTravel(s *kinematics.Strip, tent *design.SlideTent) {
 		return
 	}
 	m := &x.d.Mechanisms[s.Mechanism]
-	amount := x.lengthAmount(missing)
-	x.add(Finding{
-		Code: TravelNotReached, Severity: Error, mechanism: s.Mechanism,
+	amount := x.length(missing)
+	x.add(finding.Finding{
+		Code: finding.TravelNotReached, Severity: finding.Error, Mechanism: s.Mechanism,
 		Message: fmt.Sprintf("%s is drawn %s even when the pages are flat open, %s short of the travel asked for: "+
-			"a guided strip draws at most twice the fixed offset.", m.ID, x.lengthAmount(s.Most), amount),
-		At:     Interval{x.d.Spread.OpensTo, x.d.Spread.OpensTo},
-		Amount: amount, Where: Where{Panels: x.panelIDs(s.Mechanism)},
+			"a guided strip draws at most twice the fixed offset.", m.ID, x.length(s.Most), amount),
+		At:     finding.Interval{From: x.d.Spread.OpensTo, To: x.d.Spread.OpensTo},
+		Amount: amount, Where: finding.Where{Panels: x.panelIDs(s.Mechanism)},
 	})
 }
 
@@ -54,12 +55,12 @@ func (x *exam) checkAnchor(s *kinematics.Strip) {
 	if o.worst <= flatTolerance*x.d.Size() {
 		return
 	}
-	amount := x.lengthAmount(o.worst)
-	x.add(Finding{
-		Code: AnchorOffPage, Severity: Error, mechanism: s.Mechanism,
+	amount := x.length(o.worst)
+	x.add(finding.Finding{
+		Code: finding.AnchorOffPage, Severity: finding.Error, Mechanism: s.Mechanism,
 		Message: fmt.Sprintf("the strip of %s is anchored %s past the %s of the page.", m.ID, amount, o.edge),
 		Amount:  amount,
-		Where:   Where{Panels: []string{panel}, Point: o.point, HasPoint: true},
+		Where:   finding.Where{Panels: []string{panel}, Point: o.point, HasPoint: true},
 	})
 }
 
@@ -70,27 +71,11 @@ func (x *exam) checkStripPath(s *kinematics.Strip, tent *design.SlideTent) {
 		return
 	}
 	m := &x.d.Mechanisms[s.Mechanism]
-	amount := x.lengthAmount(over)
-	x.add(Finding{
-		Code: StripCollides, Severity: Error, mechanism: s.Mechanism,
+	amount := x.length(over)
+	x.add(finding.Finding{
+		Code: finding.StripCollides, Severity: finding.Error, Mechanism: s.Mechanism,
 		Message: fmt.Sprintf("the strip of %s rises steeper than the tent and passes over its ridge by %s.", m.ID, amount),
-		At:      Interval{0, x.d.Spread.OpensTo},
-		Amount:  amount, Where: Where{Panels: x.panelIDs(s.Mechanism)},
+		At:      finding.Interval{From: 0, To: x.d.Spread.OpensTo},
+		Amount:  amount, Where: finding.Where{Panels: x.panelIDs(s.Mechanism)},
 	})
-}
-
-func stripKnobs(d *design.Design, f *Finding) []knob {
-	i := f.mechanism
-	less := knob{turns: fields(i, -1, "travel"), verb: "Reduce"}
-	switch f.Code {
-	case TravelNotReached:
-		return []knob{{turns: fields(i, 1, "fixed_offset"), verb: "Increase"}, less}
-	case StripCollides:
-		return []knob{{turns: fields(i, 1, "near_width"), verb: "Widen"}, less}
-	}
-	list := append([]knob{less}, moveKnobs(d, i)...)
-	for _, names := range [][]string{{"page_width"}, {"page_height"}, {"page_width", "page_height"}} {
-		list = append(list, knob{turns: spread(1, names...), verb: "Enlarge"})
-	}
-	return list
 }

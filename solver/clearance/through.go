@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 )
@@ -27,7 +28,7 @@ func (x *exam) checkThrough() {
 	type passage struct {
 		past   float64
 		fold   int
-		at     Interval
+		at     finding.Interval
 		passes bool
 	}
 	found := make([]passage, len(x.d.Mechanisms))
@@ -62,13 +63,13 @@ func (x *exam) checkThrough() {
 		blamed[i] = p.passes || x.isAtFault(i) || onBlamed
 		if p.passes && !x.isAtFault(i) && !onBlamed {
 			f := &x.Folds[p.fold]
-			amount := Amount{geom.Angle(p.past).Degrees(), "deg"}
-			x.add(Finding{
-				Code: ThroughHost, Severity: Error, mechanism: i,
+			amount := finding.Angle(geom.Angle(p.past))
+			x.add(finding.Finding{
+				Code: finding.ThroughHost, Severity: finding.Error, Mechanism: i,
 				Message: fmt.Sprintf("%s passes through %s between %s and %s, by up to %s past its base line.",
 					x.Panels[f.Panels[1]].ID, x.Panels[f.Panels[0]].ID, degrees(float64(p.at.From)), degrees(float64(p.at.To)), amount),
 				At: p.at, Amount: amount,
-				Where: Where{Panels: []string{x.Panels[f.Panels[1]].ID, x.Panels[f.Panels[0]].ID}},
+				Where: finding.Where{Panels: []string{x.Panels[f.Panels[1]].ID, x.Panels[f.Panels[0]].ID}},
 			})
 		}
 	}
@@ -77,38 +78,4 @@ func (x *exam) checkThrough() {
 func (x *exam) isLinkage(mechanism int) bool {
 	_, linkage := x.d.Mechanisms[mechanism].Spec.(*design.Linkage)
 	return linkage
-}
-
-// throughKnobs make base lines and panels agree better, both sides together
-// first.
-func throughKnobs(d *design.Design, i int) []knob {
-	var list []knob
-	turnBoth := func(both bool, names ...string) {
-		for _, name := range names {
-			for _, sign := range []float64{-1, 1} {
-				list = append(list, knob{turns: sides(i, both, sign, name), verb: "Change"})
-			}
-		}
-		for _, name := range names {
-			for _, sign := range []float64{-1, 1} {
-				list = append(list, knob{turns: fields(i, sign, "left/"+name), verb: "Change"})
-				if both {
-					list = append(list, knob{turns: fields(i, sign, "right/"+name), verb: "Change"})
-				}
-			}
-		}
-	}
-	switch spec := d.Mechanisms[i].Spec.(type) {
-	case *design.VFold:
-		turnBoth(spec.Right != nil, "base_angle", "panel_angle")
-		list = append(list, knob{
-			turns: together(sides(i, spec.Right != nil, -1, "base_angle"), sides(i, spec.Right != nil, 1, "panel_angle")),
-			verb:  "Change",
-		})
-	case *design.CutV:
-		turnBoth(spec.Right != nil, "base_angle")
-	case *design.ParallelFold:
-		turnBoth(spec.Right != nil, "base_offset", "panel_width")
-	}
-	return append(list, knob{turns: spread(-1, "opens_to"), verb: "Reduce"})
 }

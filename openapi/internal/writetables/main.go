@@ -12,8 +12,8 @@ import (
 	"strconv"
 	"strings"
 
-	"foldwright/solver/clearance"
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/pattern"
 )
 
@@ -116,7 +116,7 @@ func (w *writer) codes() {
 	w.line("      type: string")
 	w.line("      description: What was found; explained by `GET /v1/findings`. The list grows.")
 	w.line("      enum:")
-	for _, info := range clearance.Catalogue() {
+	for _, info := range finding.Catalogue() {
 		w.line("        - %s", info.Code)
 	}
 	w.line("    PatternProblemCode:")

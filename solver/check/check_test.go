@@ -1,4 +1,4 @@
-package clearance
+package check
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
 )
 
@@ -19,10 +20,10 @@ func decode(t testing.TB, spread, mechanisms string) *design.Design {
 	return d
 }
 
-func check(d *design.Design) []Finding { return Check(kinematics.Compile(d)) }
+func check(d *design.Design) []finding.Finding { return Design(kinematics.Compile(d)) }
 
 // applied is the design with the remedy's changes made.
-func applied(t testing.TB, d *design.Design, r *Remedy) *design.Design {
+func applied(t testing.TB, d *design.Design, r *finding.Remedy) *design.Design {
 	t.Helper()
 	c := d.Clone()
 	for _, change := range r.Changes {
@@ -46,7 +47,7 @@ const (
 func TestFindings(t *testing.T) {
 	for _, row := range []struct {
 		name, mechanism string
-		code            Code
+		code            finding.Code
 		amount          float64
 		unit            string
 		from, to        float64 // degrees; to < 0 where it is not asked
@@ -54,69 +55,69 @@ func TestFindings(t *testing.T) {
 	}{
 		{
 			"panels differ by more than the offsets", quay + `"left":{"base_offset":30,"panel_width":50},"right":{"base_offset":35,"panel_width":30}}`,
-			CannotShut, 15, "mm", 0, -1,
+			finding.CannotShut, 15, "mm", 0, -1,
 			"|30+50-35-30| = 15; pages cannot shut when the panels differ by more than the offsets (planar triangle inequality)",
 		},
 		{
 			"panels differ by less than the offsets", quay + `"left":{"base_offset":30,"panel_width":50},"right":{"base_offset":45,"panel_width":45}}`,
-			NotFlatWhenShut, 10, "mm", 0, 0,
+			finding.NotFlatWhenShut, 10, "mm", 0, 0,
 			"|30+50-45-45| = 10; paper is trapped when the panels differ by less than the offsets",
 		},
 		{
 			"V sides differ", mast + `"left":{"base_angle":50,"panel_angle":70,"base_length":40},"right":{"base_angle":70,"panel_angle":65,"base_length":40},"ridge_length":40}`,
-			NotFlatWhenShut, 15, "deg", 0, 0,
+			finding.NotFlatWhenShut, 15, "deg", 0, 0,
 			"|50+70-70-65| = 15, the conical alternating sum (Kawasaki–Justin for a cone)",
 		},
 		{
 			"tent too tight", quay + `"left":{"base_offset":40,"panel_width":30}}`,
-			CannotOpenFully, 180 - 2*math.Asin(0.75)*180/math.Pi, "deg", 2 * math.Asin(0.75) * 180 / math.Pi, 180,
+			finding.CannotOpenFully, 180 - 2*math.Asin(0.75)*180/math.Pi, "deg", 2 * math.Asin(0.75) * 180 / math.Pi, 180,
 			"stretched when 2·40·sin(φ/2) = 2·30",
 		},
 		{
 			"V too tight", mast + `"left":{"base_angle":60,"panel_angle":45,"base_length":40},"ridge_length":40}`,
-			CannotOpenFully, 180 - 2*math.Asin(math.Sin(math.Pi/4)/math.Sin(math.Pi/3))*180/math.Pi, "deg",
+			finding.CannotOpenFully, 180 - 2*math.Asin(math.Sin(math.Pi/4)/math.Sin(math.Pi/3))*180/math.Pi, "deg",
 			2 * math.Asin(math.Sin(math.Pi/4)/math.Sin(math.Pi/3)) * 180 / math.Pi, 180,
 			"stretched when sin γ/2 = sin a·sin φ/2 reaches sin b (right spherical triangle)",
 		},
 		{
 			"tent taller than the page", quay + `"left":{"base_offset":60,"panel_width":80}}`,
-			OutsidePageWhenShut, 10, "mm", 0, 0,
+			finding.OutsidePageWhenShut, 10, "mm", 0, 0,
 			"the ridge of a shut tent is at a+p = 140 from the gutter",
 		},
 		{
 			"tent in the margin", quay + `"left":{"base_offset":58,"panel_width":70}}`,
-			InsideMargin, 3, "mm", 0, 0, "a+p = 128, margin from 125",
+			finding.InsideMargin, 3, "mm", 0, 0, "a+p = 128, margin from 125",
 		},
 		{
 			"V past the foot", mast + `"left":{"base_angle":60,"panel_angle":80,"base_length":40},"ridge_length":120}`,
-			OutsidePageWhenShut, -(90 + 120*math.Cos(140*math.Pi/180)), "mm", 0, 0,
+			finding.OutsidePageWhenShut, -(90 + 120*math.Cos(140*math.Pi/180)), "mm", 0, 0,
 			"the shut ridge is at a+b = 140 degrees from the fold: y = 90+120·cos 140",
 		},
 		{
 			"strip anchored farther out than the gap", sail + `"fixed_offset":15,"near_width":40,"far_width":40,"travel":40}`,
-			TravelNotReached, 10, "mm", 180, 180, "a pull strip across a fold draws 2·min(u, v) = 2·15",
+			finding.TravelNotReached, 10, "mm", 180, 180, "a pull strip across a fold draws 2·min(u, v) = 2·15",
 		},
 		{
 			"tent too narrow for the travel", sail + `"fixed_offset":25,"near_width":15,"far_width":40,"travel":40}`,
-			CannotOpenFully, 180 - 2*math.Asin(math.Sqrt((30*30+2*5*30)/(4*25.0*20)))*180/math.Pi, "deg",
+			finding.CannotOpenFully, 180 - 2*math.Asin(math.Sqrt((30*30+2*5*30)/(4*25.0*20)))*180/math.Pi, "deg",
 			2 * math.Asin(math.Sqrt((30*30+2*5*30)/(4*25.0*20))) * 180 / math.Pi, 180,
 			"locked when √(25²+20²-2·25·20·cos φ) - 5 = 2·15, the triangle inequality of the tent; 4·25·20·sin²(φ/2) = 30²+2·5·30",
 		},
 		{
 			"anchor in the fore edge", sail + `"joint":{"tab_depth":100},"fixed_offset":32,"near_width":46,"far_width":47,"travel":64}`,
-			AnchorOffPage, 2, "mm", 0, -1, "anchored at 32 with a tab of 100 on a page of 130",
+			finding.AnchorOffPage, 2, "mm", 0, -1, "anchored at 32 with a tab of 100 on a page of 130",
 		},
 		{
 			"short box", `{"id":"crate","kind":"box","on":{"fold":"gutter"},"from":20,"to":60,"left_offset":25,"height":30}`,
-			EndsMeet, 10, "mm", 0, 0, "two half end walls of 25 in a box of 40",
+			finding.EndsMeet, 10, "mm", 0, 0, "two half end walls of 25 in a box of 40",
 		},
 		{
 			"layer past the fore edge", `{"id":"deck","kind":"floating_layer","on":{"fold":"gutter"},"from":20,"to":60,"left_extent":100,"height":35}`,
-			OutsidePageWhenShut, 5, "mm", 0, 0, "a shut layer reaches extent + height = 135",
+			finding.OutsidePageWhenShut, 5, "mm", 0, 0, "a shut layer reaches extent + height = 135",
 		},
 		{
 			"lid past the fore edge", `{"id":"crate","kind":"box","on":{"fold":"gutter"},"from":20,"to":150,"left_offset":50,"height":40,"lid":true}`,
-			OutsidePageWhenShut, 10, "mm", 0, 0, "a shut lid that folds out reaches offset + height + offset = 140",
+			finding.OutsidePageWhenShut, 10, "mm", 0, 0, "a shut lid that folds out reaches offset + height + offset = 140",
 		},
 	} {
 		t.Run(row.name, func(t *testing.T) {
@@ -145,8 +146,8 @@ func TestFindings(t *testing.T) {
 func TestSteepStrip(t *testing.T) {
 	d := decode(t, pageOf130+`,"opens_to":60`, sail+`"fixed_offset":2,"near_width":20,"far_width":60,"travel":60,"guided":false}`)
 	found := check(d)
-	if len(found) != 1 || found[0].Code != StripCollides {
-		t.Fatalf("got %+v, want one %s", found, StripCollides)
+	if len(found) != 1 || found[0].Code != finding.StripCollides {
+		t.Fatalf("got %+v, want one %s", found, finding.StripCollides)
 	}
 	if want := steepRise(2, 20, 60, 30, math.Pi/3) - 20; math.Abs(found[0].Amount.Value-want) > 2e-3 {
 		t.Errorf("passes over the ridge by %v, want %g", found[0].Amount, want)
@@ -173,17 +174,17 @@ func steepRise(x0, n, f, d, opensTo float64) float64 {
 }
 
 // requireCure makes the change a remedy asks for and checks again.
-func requireCure(t *testing.T, d *design.Design, f Finding) {
+func requireCure(t *testing.T, d *design.Design, f finding.Finding) {
 	t.Helper()
 	if f.Remedy == nil {
 		t.Fatalf("no remedy for: %s", f.Message)
 	}
 	before := examine(kinematics.Compile(d), nil, everything)
 	for _, g := range check(applied(t, d, f.Remedy)) {
-		if g.Code == f.Code && g.mechanism == f.mechanism {
+		if g.Code == f.Code && g.Mechanism == f.Mechanism {
 			t.Errorf("%q leaves %q (was %q)", f.Remedy.Text, g.Message, f.Message)
 		}
-		if g.Severity == Error && !before.has(&g) && !before.couldHide(&g) {
+		if g.Severity == finding.Error && !before.has(&g) && !before.couldHide(&g) {
 			t.Errorf("%q brings %q", f.Remedy.Text, g.Message)
 		}
 	}
@@ -208,9 +209,9 @@ func TestCutsOffTheirHost(t *testing.T) {
 		{"past its fold", step("pier", 20, 70, "gutter") + `,{"id":"mole","kind":"cut_step","on":{"fold":"pier.left_base"},"from":30,"to":62,"left_offset":8,"right_offset":6}`, 1, 12},
 	} {
 		d := decode(t, pageOf130, row.mechanisms)
-		var found *Finding
+		var found *finding.Finding
 		for _, f := range check(d) {
-			if f.Code == CutOffHost && f.mechanism == row.mechanism {
+			if f.Code == finding.CutOffHost && f.Mechanism == row.mechanism {
 				found = &f
 			}
 		}
@@ -218,7 +219,7 @@ func TestCutsOffTheirHost(t *testing.T) {
 			t.Errorf("%s: not found in %+v", row.name, check(d))
 			continue
 		}
-		approxAmount(t, found.Amount, Amount{row.amount, "mm"})
+		approxAmount(t, found.Amount, finding.Amount{Value: row.amount, Unit: "mm"})
 		requireCure(t, d, *found)
 	}
 }
@@ -233,7 +234,7 @@ func TestPanelThroughItsHost(t *testing.T) {
 	} {
 		d, seen := decode(t, pageOf130, mechanisms), false
 		for _, f := range check(d) {
-			if f.Code == ThroughHost {
+			if f.Code == finding.ThroughHost {
 				seen = true
 				requireCure(t, d, f)
 			}
@@ -249,7 +250,7 @@ func TestImmeasurableMismatchIsANote(t *testing.T) {
 	for _, width := range []string{"49.999", "50.001"} {
 		d := decode(t, pageOf130, quay+`"left":{"base_offset":30,"panel_width":50},"right":{"base_offset":30,"panel_width":`+width+`}}`)
 		for _, f := range check(d) {
-			if f.Severity != Note {
+			if f.Severity != finding.Note {
 				t.Errorf("%s: %s is of severity %s", width, f.Message, f.Severity)
 			}
 			requireCure(t, d, f)
@@ -264,17 +265,17 @@ func TestMatchingOverARidge(t *testing.T) {
 		{"id":"hat","kind":"parallel_fold","on":{"fold":"quay.ridge","side":"outer"},"from":5,"to":20,
 		 "left":{"base_offset":8,"panel_width":20},"right":{"base_offset":10,"panel_width":26}}`)
 	found := check(d)
-	if len(found) != 1 || found[0].Code != NotFlatWhenShut && found[0].Code != CannotShut {
+	if len(found) != 1 || found[0].Code != finding.NotFlatWhenShut && found[0].Code != finding.CannotShut {
 		t.Fatalf("%+v", found)
 	}
-	approxAmount(t, found[0].Amount, Amount{4, "mm"})
+	approxAmount(t, found[0].Amount, finding.Amount{Value: 4, Unit: "mm"})
 	requireCure(t, d, found[0])
 	if c := found[0].Remedy.Changes; len(c) != 1 || c[0].Value != 22 {
 		t.Errorf("remedy %+v, want a right panel 22 wide: 8-20 = 10-22", c)
 	}
 }
 
-func approxAmount(t *testing.T, got, want Amount) {
+func approxAmount(t *testing.T, got, want finding.Amount) {
 	t.Helper()
 	if got.Unit != want.Unit || math.Abs(got.Value-want.Value) > 1e-9 {
 		t.Errorf("amount %v, want %v", got, want)
@@ -305,19 +306,9 @@ func TestConsequencesAreNotReported(t *testing.T) {
 	d := decode(t, pageOf130, quay+`"left":{"base_offset":30,"panel_width":50},"right":{"base_offset":45,"panel_width":45}},
 		{"id":"gull","kind":"v_fold","on":{"fold":"quay.ridge"},"at":20,"left":{"base_angle":50,"panel_angle":60,"base_length":15},"ridge_length":12}`)
 	for _, f := range check(d) {
-		if f.mechanism != 0 {
+		if f.Mechanism != 0 {
 			t.Errorf("reported %q", f.Message)
 		}
-	}
-}
-
-func TestCatalogueIsComplete(t *testing.T) {
-	seen := map[Code]bool{}
-	for _, info := range Catalogue() {
-		if seen[info.Code] || info.Title == "" || len(info.Explanation) < 40 {
-			t.Errorf("catalogue entry %q is repeated or does not explain itself", info.Code)
-		}
-		seen[info.Code] = true
 	}
 }
 
@@ -325,6 +316,6 @@ func BenchmarkCheck(b *testing.B) {
 	d := decode(b, pageOf130, quay+`"left":{"base_offset":22,"panel_width":34}}`)
 	a := kinematics.Compile(d)
 	for b.Loop() {
-		Check(a)
+		Design(a)
 	}
 }

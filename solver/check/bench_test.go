@@ -1,4 +1,4 @@
-package clearance
+package check
 
 import (
 	"fmt"
@@ -34,7 +34,7 @@ func BenchmarkCheckWorst(b *testing.B) {
 		b.Run(row.name, func(b *testing.B) {
 			a := kinematics.Compile(decode(b, pageOf130, strings.Join(row.list, ",")))
 			for b.Loop() {
-				found := Check(a)
+				found := Design(a)
 				without := 0
 				for _, f := range found {
 					if f.Remedy == nil {

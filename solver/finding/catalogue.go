@@ -1,4 +1,9 @@
-package clearance
+package finding
+
+import (
+	"slices"
+	"sort"
+)
 
 // Code names a kind of finding.
 type Code string
@@ -74,3 +79,18 @@ var catalogue = []Info{
 
 // Catalogue lists every code with its explanation.
 func Catalogue() []Info { return catalogue }
+
+// Rank is the code's place in the catalogue.
+func (c Code) Rank() int {
+	return slices.IndexFunc(catalogue, func(i Info) bool { return i.Code == c })
+}
+
+// Sort puts findings in the order of the mechanisms, then of the catalogue.
+func Sort(list []Finding) {
+	sort.SliceStable(list, func(i, j int) bool {
+		if list[i].Mechanism != list[j].Mechanism {
+			return list[i].Mechanism < list[j].Mechanism
+		}
+		return list[i].Code.Rank() < list[j].Code.Rank()
+	})
+}

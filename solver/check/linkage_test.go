@@ -1,10 +1,11 @@
-package clearance
+package check
 
 import (
 	"strings"
 	"testing"
 
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
 )
 
@@ -21,8 +22,8 @@ func TestLinkageThatLocks(t *testing.T) {
 		t.Fatal(err)
 	}
 	found := false
-	for _, f := range Check(kinematics.Compile(d)) {
-		if f.Code != CannotOpenFully {
+	for _, f := range Design(kinematics.Compile(d)) {
+		if f.Code != finding.CannotOpenFully {
 			continue
 		}
 		found = true

@@ -1,30 +1,31 @@
-package clearance
+package check
 
 import (
 	"slices"
 	"strings"
 
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 )
 
 // knobsFor lists the changes worth trying for a finding, the most natural
 // first.
-func knobsFor(d *design.Design, f *Finding) []knob {
+func knobsFor(d *design.Design, f *finding.Finding) []knob {
 	switch f.Code {
-	case CannotShut, NotFlatWhenShut:
-		return append(matchingKnobs(d, f.mechanism), reachKnobs(d, f.mechanism)...)
-	case CannotOpenFully:
-		return reachKnobs(d, f.mechanism)
-	case TravelNotReached, AnchorOffPage, StripCollides:
+	case finding.CannotShut, finding.NotFlatWhenShut:
+		return append(matchingKnobs(d, f.Mechanism), reachKnobs(d, f.Mechanism)...)
+	case finding.CannotOpenFully:
+		return reachKnobs(d, f.Mechanism)
+	case finding.TravelNotReached, finding.AnchorOffPage, finding.StripCollides:
 		return stripKnobs(d, f)
-	case EndsMeet:
-		return endsKnobs(d, f.mechanism)
-	case NearSingular:
-		return singularKnobs(d, f.mechanism)
-	case ThroughHost:
-		return throughKnobs(d, f.mechanism)
+	case finding.EndsMeet:
+		return endsKnobs(d, f.Mechanism)
+	case finding.NearSingular:
+		return singularKnobs(d, f.Mechanism)
+	case finding.ThroughHost:
+		return throughKnobs(d, f.Mechanism)
 	default:
-		return boundsKnobs(d, f.mechanism, f.Code)
+		return boundsKnobs(d, f.Mechanism, f.Code)
 	}
 }
 
@@ -159,7 +160,7 @@ func reachKnobs(d *design.Design, i int) []knob {
 // boundsKnobs make the mechanism smaller, then move it, then both, or move it
 // first when it is rigid; then do the same to what it stands on; then enlarge
 // the page.
-func boundsKnobs(d *design.Design, i int, code Code) []knob {
+func boundsKnobs(d *design.Design, i int, code finding.Code) []knob {
 	var list []knob
 	near := withHosts(d, i)
 	for _, at := range near[:min(len(near), generationsTried)] {
@@ -178,7 +179,7 @@ func boundsKnobs(d *design.Design, i int, code Code) []knob {
 	for _, names := range [][]string{{"page_width"}, {"page_height"}, {"page_width", "page_height"}} {
 		list = append(list, knob{turns: spread(1, names...), verb: "Enlarge"})
 	}
-	if code == InsideMargin {
+	if code == finding.InsideMargin {
 		list = append(list, knob{turns: spread(-1, "margin"), verb: "Reduce"})
 	}
 	return list

@@ -1,10 +1,11 @@
-package clearance
+package check
 
 import (
 	"math"
 	"testing"
 
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
 	"foldwright/testdata/designs"
 )
@@ -52,7 +53,7 @@ func TestNearSingular(t *testing.T) {
 				t.Fatalf("%d findings, want one: %+v", len(found), found)
 			}
 			f := found[0]
-			if f.Code != NearSingular || f.Severity != Warning || f.Amount.Unit != "deg" || math.Abs(f.Amount.Value-row.amount) > 2e-3 {
+			if f.Code != finding.NearSingular || f.Severity != finding.Warning || f.Amount.Unit != "deg" || math.Abs(f.Amount.Value-row.amount) > 2e-3 {
 				t.Errorf("got %s %q by %v, want %g degrees (%s)", f.Code, f.Message, f.Amount, row.amount, row.source)
 			}
 			if got := f.At.From.Degrees(); math.Abs(got-row.from) > 2e-3 || f.At.To.Degrees() != 180 {
@@ -87,7 +88,7 @@ func TestFlushIsNoLock(t *testing.T) {
 		`{"id":"crate","kind":"box","on":{"fold":"gutter"},"from":20,"to":90,"left_offset":20,"right_offset":30,"height":25,"ends":"out","lid":true}`,
 	} {
 		for _, f := range check(decode(t, pageOf130, mechanism)) {
-			if f.Code == NearSingular {
+			if f.Code == finding.NearSingular {
 				t.Errorf("%s: %s", mechanism, f.Message)
 			}
 		}
@@ -102,7 +103,7 @@ func TestExamplesAreFarFromLocks(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, f := range check(d) {
-			if f.Code == NearSingular {
+			if f.Code == finding.NearSingular {
 				t.Errorf("%s: %s", name, f.Message)
 			}
 		}
@@ -116,7 +117,7 @@ func TestNearSingularIsReportedOnce(t *testing.T) {
 		{"id":"gull","kind":"v_fold","on":{"fold":"quay.ridge"},"at":20,"left":{"base_angle":60,"panel_angle":60.5,"base_length":15},"ridge_length":12},
 		{"id":"pier","kind":"parallel_fold","on":{"fold":"gutter"},"from":100,"to":120,"left":{"base_offset":40,"panel_width":39}}`)
 	for _, f := range examine(kinematics.Compile(d), nil, everything).findings {
-		if f.Code == NearSingular && f.mechanism != 0 {
+		if f.Code == finding.NearSingular && f.Mechanism != 0 {
 			t.Errorf("reported %q", f.Message)
 		}
 	}
@@ -131,7 +132,7 @@ func TestOpeningRemedyLeavesRoom(t *testing.T) {
 	} {
 		d := decode(t, pageOf130, mechanism)
 		f := check(d)[0]
-		if f.Code != CannotOpenFully || f.Remedy == nil {
+		if f.Code != finding.CannotOpenFully || f.Remedy == nil {
 			t.Fatalf("%s: %+v", mechanism, f)
 		}
 		for _, g := range check(applied(t, d, f.Remedy)) {

@@ -1,7 +1,8 @@
-package clearance
+package check
 
 import (
 	"fmt"
+	"foldwright/solver/finding"
 	"strings"
 	"testing"
 
@@ -76,7 +77,7 @@ func harbour(t *rapid.T) (spread, mechanisms string) {
 // Every remedy offered cures its finding and breaks nothing; and at least nine in ten
 // finding has one.
 func TestRemediesCure(t *testing.T) {
-	findings, without := map[Code]int{}, 0
+	findings, without := map[finding.Code]int{}, 0
 	rapid.Check(t, func(rt *rapid.T) {
 		spread, mechanisms := harbour(rt)
 		d := decode(t, spread, mechanisms)
@@ -94,10 +95,10 @@ func TestRemediesCure(t *testing.T) {
 		}
 	})
 	total := 0
-	for _, info := range Catalogue() {
+	for _, info := range finding.Catalogue() {
 		total += findings[info.Code]
 		// These have tables of their own; what breaks them is not drawn here.
-		if findings[info.Code] == 0 && info.Code != CutOffHost && info.Code != ThroughHost {
+		if findings[info.Code] == 0 && info.Code != finding.CutOffHost && info.Code != finding.ThroughHost {
 			t.Errorf("the generator never broke the rule %s", info.Code)
 		}
 	}

@@ -1,4 +1,4 @@
-package clearance
+package finding
 
 import "foldwright/solver/geom"
 
@@ -13,7 +13,8 @@ type Finding struct {
 	Where    Where
 	Remedy   *Remedy // nil when no change was found within the effort allowed
 
-	mechanism int
+	// Mechanism is the index in the design of the one at fault.
+	Mechanism int
 }
 
 // Severity ranks findings.

@@ -1,4 +1,4 @@
-package clearance
+package check
 
 import (
 	"testing"

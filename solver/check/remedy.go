@@ -1,4 +1,4 @@
-package clearance
+package check
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"foldwright/solver/design"
+	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
 )
 
@@ -28,17 +29,17 @@ type turn struct {
 // seekRemedy tries the knobs for the finding in order of preference and keeps
 // the first that cures it without any new error. Failing that, it keeps the
 // first after which only faults come to light that this one was hiding.
-func (x *exam) seekRemedy(f *Finding, effort *effort) {
-	f.Pointer = fmt.Sprintf("/mechanisms/%d", f.mechanism)
+func (x *exam) seekRemedy(f *finding.Finding, effort *effort) {
+	f.Pointer = fmt.Sprintf("/mechanisms/%d", f.Mechanism)
 	t := &trial{before: x, d: x.d, finding: f, effort: effort}
-	var best *Remedy
+	var best *finding.Remedy
 	for _, k := range knobsFor(x.d, f) {
 		if effort.over() {
 			break
 		}
 		changes, outcome := t.cure(k)
 		if outcome == cured || outcome == bares && best == nil {
-			best = &Remedy{Text: remedyText(x.d, k, changes), Changes: changes}
+			best = &finding.Remedy{Text: remedyText(x.d, k, changes), Changes: changes}
 		}
 		if outcome == cured {
 			break
@@ -89,7 +90,7 @@ func (e *effort) over() bool { return e.left <= 0 || e.stop() }
 type trial struct {
 	before  *exam
 	d       *design.Design
-	finding *Finding
+	finding *finding.Finding
 	effort  *effort
 }
 
@@ -109,19 +110,19 @@ var decimalSteps = []int{1, 2, 3}
 // exactSteps is the same for values that must match another to the last digit.
 var exactSteps = []int{1, 2, 3, 4, 6, 9, 12}
 
-func (t *trial) cure(k knob) ([]Change, outcome) {
+func (t *trial) cure(k knob) ([]finding.Change, outcome) {
 	if k.exact {
-		return t.firstCure(exactSteps, func(places int) []Change { return t.changesTo(k, places) })
+		return t.firstCure(exactSteps, func(places int) []finding.Change { return t.changesTo(k, places) })
 	}
 	delta, ok := t.leastDelta(k)
 	if !ok {
 		return nil, failed
 	}
-	return t.firstCure(decimalSteps, func(places int) []Change { return t.changesBy(k, delta, places) })
+	return t.firstCure(decimalSteps, func(places int) []finding.Change { return t.changesBy(k, delta, places) })
 }
 
 // firstCure tries changes rounded more and more finely.
-func (t *trial) firstCure(steps []int, changesAt func(places int) []Change) ([]Change, outcome) {
+func (t *trial) firstCure(steps []int, changesAt func(places int) []finding.Change) ([]finding.Change, outcome) {
 	for _, places := range steps {
 		changes := changesAt(places)
 		if changes == nil {
@@ -136,32 +137,32 @@ func (t *trial) firstCure(steps []int, changesAt func(places int) []Change) ([]C
 
 // changesTo sets the knob's numbers to their values, rounded; nil when one is
 // out of its range.
-func (t *trial) changesTo(k knob, places int) []Change {
+func (t *trial) changesTo(k knob, places int) []finding.Change {
 	scale := math.Pow10(places)
-	changes := make([]Change, len(k.turns))
+	changes := make([]finding.Change, len(k.turns))
 	for i, turn := range k.turns {
 		n, _ := t.d.Number(turn.pointer)
 		value := math.Round(turn.value*scale) / scale
 		if lo, hi := n.Range(t.d); value < lo || value > hi {
 			return nil
 		}
-		changes[i] = Change{turn.pointer, value, n.Unit()}
+		changes[i] = finding.Change{Pointer: turn.pointer, Value: value, Unit: n.Unit()}
 	}
 	return changes
 }
 
 // changesBy turns the knob's numbers by delta, rounded away from their present
 // values; nil when one would leave its range.
-func (t *trial) changesBy(k knob, delta float64, places int) []Change {
+func (t *trial) changesBy(k knob, delta float64, places int) []finding.Change {
 	scale := math.Pow10(places)
-	changes := make([]Change, len(k.turns))
+	changes := make([]finding.Change, len(k.turns))
 	for i, turn := range k.turns {
 		n, _ := t.d.Number(turn.pointer)
 		value := turn.sign * math.Ceil(turn.sign*n.Get()*scale+delta*scale-1e-6) / scale
 		if lo, hi := n.Range(t.d); value < lo || value > hi {
 			return nil
 		}
-		changes[i] = Change{turn.pointer, value, n.Unit()}
+		changes[i] = finding.Change{Pointer: turn.pointer, Value: value, Unit: n.Unit()}
 	}
 	return changes
 }
@@ -215,7 +216,7 @@ func (t *trial) leastDelta(k knob) (float64, bool) {
 
 // verify makes the changes and checks everything they touch: the finding must
 // be gone and no new error come.
-func (t *trial) verify(changes []Change) outcome {
+func (t *trial) verify(changes []finding.Change) outcome {
 	changed := t.d.Clone()
 	for _, c := range changes {
 		n, ok := changed.Number(c.Pointer)
@@ -232,11 +233,11 @@ func (t *trial) verify(changes []Change) outcome {
 		return failed
 	}
 	result := cured
-	for _, g := range examine(kinematics.CompilePart(changed, include), include, everything|coarse).findings {
+	for _, g := range examine(kinematics.CompilePart(changed, include), include, everything.coarsely()).findings {
 		switch {
-		case g.mechanism == t.finding.mechanism && g.asBadAs(t.finding):
+		case g.Mechanism == t.finding.Mechanism && asBadAs(&g, t.finding):
 			return failed
-		case !g.spoils() || t.before.has(&g):
+		case !spoils(&g) || t.before.has(&g):
 		case t.before.couldHide(&g):
 			result = bares
 		default:
@@ -254,39 +255,31 @@ func (t *trial) gone(changed *design.Design) bool {
 	if !t.effort.spend(t.before.Assembly, include, false) {
 		return false
 	}
-	after := examine(kinematics.CompilePart(changed, include), include, t.finding.Code.checks()|coarse)
-	return !slices.ContainsFunc(after.findings, func(g Finding) bool {
-		return g.mechanism == t.finding.mechanism && g.asBadAs(t.finding)
+	after := examine(kinematics.CompilePart(changed, include), include, scopeOf(t.finding.Code).coarsely())
+	return !slices.ContainsFunc(after.findings, func(g finding.Finding) bool {
+		return g.Mechanism == t.finding.Mechanism && asBadAs(&g, t.finding)
 	})
 }
 
 // spoils tells whether a remedy may not bring g: no error, and no mismatch
 // however small, where the sides matched to the last digit.
-func (g *Finding) spoils() bool {
-	return g.Severity == Error || g.Code == CannotShut || g.Code == NotFlatWhenShut
+func spoils(g *finding.Finding) bool {
+	return g.Severity == finding.Error || g.Code == finding.CannotShut || g.Code == finding.NotFlatWhenShut
 }
 
 // asBadAs tells whether g would leave the finding f uncured. A piece brought
 // back inside the page should clear the margin too.
-func (g *Finding) asBadAs(f *Finding) bool {
-	return g.Code == f.Code || g.Code == InsideMargin && f.Code == OutsidePageWhenShut ||
-		g.Code == NotFlatWhenShut && f.Code == CannotShut ||
-		g.Code == NearSingular && f.Code == CannotOpenFully
+func asBadAs(g, f *finding.Finding) bool {
+	return g.Code == f.Code || g.Code == finding.InsideMargin && f.Code == finding.OutsidePageWhenShut ||
+		g.Code == finding.NotFlatWhenShut && f.Code == finding.CannotShut ||
+		g.Code == finding.NearSingular && f.Code == finding.CannotOpenFully
 }
 
 // has tells whether the exam found the same fault.
-func (x *exam) has(g *Finding) bool {
-	return slices.ContainsFunc(x.findings, func(f Finding) bool {
-		return f.Code == g.Code && f.mechanism == g.mechanism
+func (x *exam) has(g *finding.Finding) bool {
+	return slices.ContainsFunc(x.findings, func(f finding.Finding) bool {
+		return f.Code == g.Code && f.Mechanism == g.Mechanism
 	})
-}
-
-// couldHide tells whether the exam was in no position to find g.
-func (x *exam) couldHide(g *Finding) bool {
-	if g.Code == CannotOpenFully {
-		return !x.openJudged[g.mechanism]
-	}
-	return !x.shutJudged[g.mechanism]
 }
 
 // touched lists the mechanisms to look at again: those that stand, through any
@@ -307,7 +300,7 @@ func (t *trial) touched(pointer string) []bool {
 func (t *trial) concerned() []bool {
 	include := make([]bool, len(t.d.Mechanisms))
 	for i := range include {
-		include[i] = i == t.finding.mechanism || t.finding.Code == CutOffHost
+		include[i] = i == t.finding.Mechanism || t.finding.Code == finding.CutOffHost
 	}
 	return include
 }
@@ -322,10 +315,10 @@ func (t *trial) addHosts(include []bool) {
 	}
 }
 
-func remedyText(d *design.Design, k knob, changes []Change) string {
+func remedyText(d *design.Design, k knob, changes []finding.Change) string {
 	parts := make([]string, len(changes))
 	for i, c := range changes {
-		parts[i] = fmt.Sprintf("%s to %s", fieldName(d, c.Pointer), Amount{c.Value, c.Unit})
+		parts[i] = fmt.Sprintf("%s to %s", fieldName(d, c.Pointer), finding.Amount{Value: c.Value, Unit: c.Unit})
 	}
 	return fmt.Sprintf("%s %s.", k.verb, strings.Join(parts, " and "))
 }
