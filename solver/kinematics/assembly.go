@@ -90,6 +90,7 @@ type Assembly struct {
 	hinged   []bool    // folds whose state other mechanisms need
 	steps    []step
 	linkages []*linkage
+	joints   []Joint
 }
 
 // step poses one mechanism once its host is posed.
@@ -134,6 +135,7 @@ func CompilePart(d *design.Design, include []bool) *Assembly {
 		c.addDrivers(i, m)
 		c.steps = append(c.steps, step{i, d.HostsOf(i), compileKind(c, i, m)})
 	}
+	c.join()
 	return c.Assembly
 }
 
