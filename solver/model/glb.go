@@ -136,7 +136,7 @@ func (m *maker) solid(mv *mover, lift *heights) (string, []surface, error) {
 		return fmt.Sprintf("%s.%d", s.ID, mv.part), sheet([][]geom.Vec2{ring}, low, low+thick, 1), nil
 	}
 	p := &m.a.Panels[mv.panel]
-	rings, err := ringsOf(p, m.o.Flatness)
+	rings, err := paper.Rings(p, m.o.Flatness)
 	if err != nil {
 		return "", nil, &PanelError{p.ID, err}
 	}

@@ -35,9 +35,9 @@ func sheet(rings [][]geom.Vec2, low, high, printed float64) []surface {
 		top.material, bottom.material = reversePaper, printedPaper
 	}
 	side := surface{material: paperEdge}
-	for _, p := range polygons(rings) {
-		triangles := triangulate(p)
-		for _, ring := range append([][]geom.Vec2{p.outer}, p.holes...) {
+	for _, p := range geom.Areas(rings) {
+		triangles := p.Triangles()
+		for _, ring := range p.Rings() {
 			side.wall(ring, low, high)
 		}
 		number := map[geom.Vec2]int{}

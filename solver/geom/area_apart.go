@@ -1,10 +1,6 @@
-package model
+package geom
 
-import (
-	"slices"
-
-	"foldwright/solver/geom"
-)
+import "slices"
 
 const (
 	// touching is the distance within which rings touch, mm: rounding of areas
@@ -15,15 +11,15 @@ const (
 	pull = 5e-4
 )
 
-// apart draws the holes of a polygon in where they touch its outline, one
+// apart draws the holes of an area in where they touch its outline, one
 // another or themselves, so that no two corners are in one place: paper that
 // holds together in a point has a bridge there half a micrometre wide. Ears are
 // certain only without such points.
-func apart(p polygon) polygon {
-	rings := append([][]geom.Vec2{p.outer}, p.holes...)
-	out := polygon{outer: p.outer, holes: make([][]geom.Vec2, len(p.holes))}
-	for h, hole := range p.holes {
-		hole = withCorners(hole, p.outer)
+func apart(p Area) Area {
+	rings := append([][]Vec2{p.Outer}, p.Holes...)
+	out := Area{Outer: p.Outer, Holes: make([][]Vec2, len(p.Holes))}
+	for h, hole := range p.Holes {
+		hole = withCorners(hole, p.Outer)
 		moved := slices.Clone(hole)
 		n := len(hole)
 		for k, q := range hole {
@@ -32,20 +28,20 @@ func apart(p polygon) polygon {
 				moved[k] = q.Sub(in.Unit().Mul(pull)) // the paper is on the left
 			}
 		}
-		out.holes[h] = moved
+		out.Holes[h] = moved
 	}
 	return out
 }
 
 // withCorners adds the corners of another ring that lie on the sides of a hole
 // to it.
-func withCorners(hole, other []geom.Vec2) []geom.Vec2 {
-	var out []geom.Vec2
+func withCorners(hole, other []Vec2) []Vec2 {
+	var out []Vec2
 	for k, a := range hole {
 		b := hole[(k+1)%len(hole)]
 		out = append(out, a)
 		for _, q := range other {
-			if q.Sub(a).Norm() > 2*touching && q.Sub(b).Norm() > 2*touching && geom.PointSegmentDistance(q, a, b) <= touching {
+			if q.Sub(a).Norm() > 2*touching && q.Sub(b).Norm() > 2*touching && PointSegmentDistance(q, a, b) <= touching {
 				out = append(out, q)
 				break // a second one on one side is pulled clear with it
 			}
@@ -54,22 +50,22 @@ func withCorners(hole, other []geom.Vec2) []geom.Vec2 {
 	return out
 }
 
-func touchesOthers(q geom.Vec2, rings [][]geom.Vec2, except int) bool {
+func touchesOthers(q Vec2, rings [][]Vec2, except int) bool {
 	for i, ring := range rings {
-		if i != except && geom.PolygonDistance(ring, q) <= touching {
+		if i != except && PolygonDistance(ring, q) <= touching {
 			return true
 		}
 	}
 	return false
 }
 
-func touchesOwn(ring []geom.Vec2, k int) bool {
+func touchesOwn(ring []Vec2, k int) bool {
 	n := len(ring)
 	for i, a := range ring {
 		if i == k || (i+1)%n == k {
 			continue
 		}
-		if geom.PointSegmentDistance(ring[k], a, ring[(i+1)%n]) <= touching {
+		if PointSegmentDistance(ring[k], a, ring[(i+1)%n]) <= touching {
 			return true
 		}
 	}

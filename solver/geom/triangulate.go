@@ -1,30 +1,31 @@
-package model
+package geom
 
 import (
 	"cmp"
 	"math"
 	"slices"
-
-	"foldwright/solver/geom"
 )
 
-// polygon is an area: an outline anticlockwise and its holes clockwise, none of
-// which cross.
-type polygon struct {
-	outer []geom.Vec2
-	holes [][]geom.Vec2
+// Area is an outline anticlockwise and its holes clockwise, none of which cross.
+type Area struct {
+	Outer []Vec2
+	Holes [][]Vec2
 }
 
-// polygons sorts rings, outlines anticlockwise and holes clockwise, into areas.
-func polygons(rings [][]geom.Vec2) []polygon {
-	var out []polygon
+// Rings are the outline and the holes.
+func (a Area) Rings() [][]Vec2 { return append([][]Vec2{a.Outer}, a.Holes...) }
+
+// Areas sorts rings, outlines anticlockwise and holes clockwise, into areas.
+// Holes are drawn in by a thousandth of a mm at most where they touch.
+func Areas(rings [][]Vec2) []Area {
+	var out []Area
 	for _, ring := range rings {
-		if geom.PolygonArea(ring) > 0 {
-			out = append(out, polygon{outer: ring})
+		if PolygonArea(ring) > 0 {
+			out = append(out, Area{Outer: ring})
 		}
 	}
 	for _, ring := range rings {
-		if geom.PolygonArea(ring) >= 0 {
+		if PolygonArea(ring) >= 0 {
 			continue
 		}
 		// The least of the outlines around it has it. A hole may touch its
@@ -33,34 +34,34 @@ func polygons(rings [][]geom.Vec2) []polygon {
 		for i := range out {
 			inside := 0
 			for k, p := range ring {
-				if geom.PolygonContains(out[i].outer, p.Lerp(ring[(k+1)%len(ring)], 0.5)) {
+				if PolygonContains(out[i].Outer, p.Lerp(ring[(k+1)%len(ring)], 0.5)) {
 					inside++
 				}
 			}
-			if area := geom.PolygonArea(out[i].outer); 2*inside > len(ring) && area < least {
+			if area := PolygonArea(out[i].Outer); 2*inside > len(ring) && area < least {
 				best, least = i, area
 			}
 		}
 		if best >= 0 {
-			out[best].holes = append(out[best].holes, ring)
+			out[best].Holes = append(out[best].Holes, ring)
 		}
 	}
 	for i := range out {
-		if len(out[i].holes) > 0 {
+		if len(out[i].Holes) > 0 {
 			out[i] = apart(out[i])
 		}
 	}
 	return out
 }
 
-// triangulate covers a polygon with triangles, anticlockwise, each three points
+// Triangles covers an area with triangles, anticlockwise, each three points
 // of its rings: holes are joined to the outline by bridges, and ears clipped
 // (Meisters, Polygons have ears, 1975; Eberly, Triangulation by ear clipping,
 // 2002). Corners in a line are kept, so the triangles meet the edges of the
 // paper corner to corner.
-func triangulate(p polygon) [][3]geom.Vec2 {
-	ring := p.outer
-	if len(p.holes) > 0 {
+func (p Area) Triangles() [][3]Vec2 {
+	ring := p.Outer
+	if len(p.Holes) > 0 {
 		ring = bridged(p)
 	}
 	return clipEars(ring)
@@ -68,14 +69,14 @@ func triangulate(p polygon) [][3]geom.Vec2 {
 
 // bridged joins the holes to the outline, those furthest right first, so that
 // the way to the right of each is free of other holes.
-func bridged(p polygon) []geom.Vec2 {
-	ring := slices.Clone(p.outer)
+func bridged(p Area) []Vec2 {
+	ring := slices.Clone(p.Outer)
 	type hole struct {
-		ring  []geom.Vec2
+		ring  []Vec2
 		right int
 	}
-	holes := make([]hole, len(p.holes))
-	for i, r := range p.holes {
+	holes := make([]hole, len(p.Holes))
+	for i, r := range p.Holes {
 		holes[i] = hole{ring: r}
 		for k, q := range r {
 			if q.X > r[holes[i].right].X {
@@ -90,7 +91,7 @@ func bridged(p polygon) []geom.Vec2 {
 		if at < 0 {
 			continue // not inside the outline
 		}
-		joined := make([]geom.Vec2, 0, len(ring)+len(h.ring)+2)
+		joined := make([]Vec2, 0, len(ring)+len(h.ring)+2)
 		joined = append(joined, ring[:at+1]...)
 		joined = append(joined, h.ring[h.right:]...)
 		joined = append(joined, h.ring[:h.right+1]...)
@@ -101,7 +102,7 @@ func bridged(p polygon) []geom.Vec2 {
 }
 
 // bridgeEnd is a corner of the ring that is seen from m, looking right.
-func bridgeEnd(ring []geom.Vec2, m geom.Vec2) int {
+func bridgeEnd(ring []Vec2, m Vec2) int {
 	// The side first met to the right. Of its ends the one further right is
 	// seen from m, unless a corner lies in the triangle between; then the one
 	// of these at the least angle is.
@@ -128,7 +129,7 @@ func bridgeEnd(ring []geom.Vec2, m geom.Vec2) int {
 	if at < 0 {
 		return -1
 	}
-	corner, hit := ring[at], geom.Vec2{X: nearest, Y: m.Y}
+	corner, hit := ring[at], Vec2{X: nearest, Y: m.Y}
 	best, slope := at, math.Inf(1)
 	if corner != m {
 		slope = math.Abs(corner.Y-m.Y) / (corner.X - m.X)
@@ -155,31 +156,31 @@ func bridgeEnd(ring []geom.Vec2, m geom.Vec2) int {
 }
 
 // opens tells whether m is within the angle of paper at a corner.
-func opens(ring []geom.Vec2, i int, m geom.Vec2) bool {
+func opens(ring []Vec2, i int, m Vec2) bool {
 	n := len(ring)
 	before, at, next := ring[(i+n-1)%n], ring[i], ring[(i+1)%n]
-	left, right := turn(before, at, m) >= 0, turn(at, next, m) >= 0
-	if turn(before, at, next) >= 0 {
+	left, right := turning(before, at, m) >= 0, turning(at, next, m) >= 0
+	if turning(before, at, next) >= 0 {
 		return left && right
 	}
 	return left || right
 }
 
-// turn is twice the area of the triangle abc, positive when anticlockwise.
-func turn(a, b, c geom.Vec2) float64 { return b.Sub(a).Cross(c.Sub(a)) }
+// turning is twice the area of the triangle abc, positive when anticlockwise.
+func turning(a, b, c Vec2) float64 { return b.Sub(a).Cross(c.Sub(a)) }
 
-func inTriangle(p, a, b, c geom.Vec2) bool {
-	return turn(a, b, p) >= 0 && turn(b, c, p) >= 0 && turn(c, a, p) >= 0
+func inTriangle(p, a, b, c Vec2) bool {
+	return turning(a, b, p) >= 0 && turning(b, c, p) >= 0 && turning(c, a, p) >= 0
 }
 
 // clipEars cuts one ear after another off a ring.
-func clipEars(ring []geom.Vec2) [][3]geom.Vec2 {
+func clipEars(ring []Vec2) [][3]Vec2 {
 	n := len(ring)
 	next, before := make([]int, n), make([]int, n)
 	for i := range ring {
 		next[i], before[i] = (i+1)%n, (i+n-1)%n
 	}
-	out := make([][3]geom.Vec2, 0, n-2)
+	out := make([][3]Vec2, 0, n-2)
 	at, tried := 0, 0
 	for left := n; left > 2; {
 		if tried > left {
@@ -192,8 +193,8 @@ func clipEars(ring []geom.Vec2) [][3]geom.Vec2 {
 			continue
 		}
 		b, f := before[at], next[at]
-		if t := turn(ring[b], ring[at], ring[f]); t > 0 {
-			out = append(out, [3]geom.Vec2{ring[b], ring[at], ring[f]})
+		if t := turning(ring[b], ring[at], ring[f]); t > 0 {
+			out = append(out, [3]Vec2{ring[b], ring[at], ring[f]})
 		}
 		next[b], before[f] = f, b
 		left--
@@ -206,11 +207,11 @@ func clipEars(ring []geom.Vec2) [][3]geom.Vec2 {
 	return out
 }
 
-func mostConvex(ring []geom.Vec2, next []int, at, left int) int {
+func mostConvex(ring []Vec2, next []int, at, left int) int {
 	best, most := at, math.Inf(-1)
 	for range left {
 		mid := next[at]
-		if t := turn(ring[at], ring[mid], ring[next[mid]]); t > most {
+		if t := turning(ring[at], ring[mid], ring[next[mid]]); t > most {
 			best, most = mid, t
 		}
 		at = mid
@@ -225,28 +226,28 @@ const flat = 5e-9
 
 // doublesBack tells whether the way from a over b to c encloses nothing: what is
 // left of a pocket between rings that touch, once its ears are cut.
-func doublesBack(a, b, c geom.Vec2) bool {
-	return a == b || b == c || math.Abs(turn(a, b, c)) <= flat && b.Sub(a).Dot(c.Sub(b)) < 0
+func doublesBack(a, b, c Vec2) bool {
+	return a == b || b == c || math.Abs(turning(a, b, c)) <= flat && b.Sub(a).Dot(c.Sub(b)) < 0
 }
 
-func isEar(ring []geom.Vec2, next, before []int, at int) bool {
+func isEar(ring []Vec2, next, before []int, at int) bool {
 	a, b, c := ring[before[at]], ring[at], ring[next[at]]
 	if doublesBack(a, b, c) {
 		return true
 	}
-	if turn(a, b, c) <= flat {
+	if turning(a, b, c) <= flat {
 		return false
 	}
-	low := geom.Vec2{X: min(a.X, b.X, c.X), Y: min(a.Y, b.Y, c.Y)}
-	high := geom.Vec2{X: max(a.X, b.X, c.X), Y: max(a.Y, b.Y, c.Y)}
+	low := Vec2{X: min(a.X, b.X, c.X), Y: min(a.Y, b.Y, c.Y)}
+	high := Vec2{X: max(a.X, b.X, c.X), Y: max(a.Y, b.Y, c.Y)}
 	for i := next[next[at]]; i != before[at]; i = next[i] {
 		p := ring[i]
 		if p.X < low.X || p.X > high.X || p.Y < low.Y || p.Y > high.Y || p == a || p == b || p == c {
 			continue
 		}
 		// Only corners that are not convex can be the first to enter.
-		if turn(ring[before[i]], p, ring[next[i]]) <= flat &&
-			turn(a, b, p) >= -flat && turn(b, c, p) >= -flat && turn(c, a, p) >= -flat {
+		if turning(ring[before[i]], p, ring[next[i]]) <= flat &&
+			turning(a, b, p) >= -flat && turning(b, c, p) >= -flat && turning(c, a, p) >= -flat {
 			return false
 		}
 	}
