@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"foldwright/solver/collide"
 	"foldwright/solver/design"
 	"foldwright/solver/kinematics"
 	"foldwright/solver/paper"
@@ -86,22 +87,22 @@ func hasClearance(a *kinematics.Assembly) bool {
 // gauge measures the clearance of one design in pose after pose.
 type gauge struct {
 	a     *kinematics.Assembly
-	faces []face
+	faces []*collide.Face
 	pairs [][2]int
 }
 
 func newGauge(a *kinematics.Assembly) *gauge {
-	g := &gauge{a: a, faces: make([]face, len(a.Panels))}
+	g := &gauge{a: a, faces: make([]*collide.Face, len(a.Panels))}
 	apart(a, func(p, q int) bool {
 		g.pairs = append(g.pairs, [2]int{p, q})
 		return true
 	})
 	for i := range g.faces {
-		for _, ring := range paper.Shape(&a.Panels[i]).Flatten(kinematics.OutlineTolerance) {
-			if len(ring) > 0 {
-				g.faces[i].rings = append(g.faces[i].rings, ring)
-			}
+		rings, err := paper.Rings(&a.Panels[i], kinematics.OutlineTolerance)
+		if err != nil { // too tangled for outlines and holes: as it is filled
+			rings = paper.Shape(&a.Panels[i]).Flatten(kinematics.OutlineTolerance)
 		}
+		g.faces[i] = collide.NewFace(rings)
 	}
 	return g
 }
@@ -112,12 +113,12 @@ func (g *gauge) of(p *kinematics.Pose) float64 {
 	if !p.AllReached || len(g.pairs) == 0 {
 		return math.NaN()
 	}
-	for i := range g.faces {
-		g.faces[i].moveTo(p.Panels[i])
+	for i, f := range g.faces {
+		f.MoveTo(p.Panels[i])
 	}
 	best := math.Inf(1)
 	for k, pair := range g.pairs {
-		gap := faceGap2(&g.faces[pair[0]], &g.faces[pair[1]], best)
+		gap := collide.Gap2(g.faces[pair[0]], g.faces[pair[1]], best)
 		if gap < best {
 			best = gap
 			// The nearest pair is most likely so in the next pose, where it

@@ -35,3 +35,6 @@ func Combine(x float64, a Vec3, y float64, b Vec3) Vec3 {
 func Combine3(x float64, a Vec3, y float64, b Vec3, z float64, c Vec3) Vec3 {
 	return Vec3{x*a.X + y*b.X + z*c.X, x*a.Y + y*b.Y + z*c.Y, x*a.Z + y*b.Z + z*c.Z}
 }
+
+// Lerp is the point a fraction t of the way from a to b.
+func (a Vec3) Lerp(b Vec3, t float64) Vec3 { return a.Add(b.Sub(a).Mul(t)) }

@@ -1,35 +1,6 @@
-package curves
+package collide
 
-import (
-	"math"
-
-	"foldwright/solver/geom"
-)
-
-// face is a flat piece in space: an outline with its holes, by the even-odd
-// rule, and where it is.
-type face struct {
-	rings [][]geom.Vec2
-	frame geom.Frame
-	// points are the corners of the rings in space, ring after ring; low and
-	// high the box around them.
-	points    []geom.Vec3
-	low, high geom.Vec3
-}
-
-func (f *face) moveTo(frame geom.Frame) {
-	f.frame = frame
-	f.points = f.points[:0]
-	inf := math.Inf(1)
-	f.low, f.high = geom.Vec3{X: inf, Y: inf, Z: inf}, geom.Vec3{X: -inf, Y: -inf, Z: -inf}
-	for _, ring := range f.rings {
-		for _, v := range ring {
-			p := frame.At(v)
-			f.points = append(f.points, p)
-			f.low, f.high = lowest(f.low, p), highest(f.high, p)
-		}
-	}
-}
+import "foldwright/solver/geom"
 
 func lowest(a, b geom.Vec3) geom.Vec3 {
 	return geom.Vec3{X: min(a.X, b.X), Y: min(a.Y, b.Y), Z: min(a.Z, b.Z)}
@@ -48,11 +19,11 @@ func boxGap2(lowA, highA, lowB, highB geom.Vec3) float64 {
 	return x*x + y*y + z*z
 }
 
-// faceGap2 is the squared distance between two faces where that is below best,
-// and best where it is not. The nearest points of two flat pieces are a corner
+// Gap2 is the squared distance in mm² between two faces where that is below best,
+// and best where it is not; 0 where they touch or pass through each other. The nearest points of two flat pieces are a corner
 // of one and a point inside the other, or on a side of each, unless a side of
 // one goes through the inside of the other.
-func faceGap2(a, b *face, best float64) float64 {
+func Gap2(a, b *Face, best float64) float64 {
 	if boxGap2(a.low, a.high, b.low, b.high) >= best {
 		return best
 	}
@@ -66,7 +37,7 @@ func faceGap2(a, b *face, best float64) float64 {
 }
 
 // cornersToInside lets the corners and sides of a come near the inside of b.
-func cornersToInside(a, b *face, best float64) float64 {
+func cornersToInside(a, b *Face, best float64) float64 {
 	o, n := b.frame.Origin, b.frame.Normal()
 	first := 0
 	for _, ring := range a.rings {
@@ -93,12 +64,12 @@ func cornersToInside(a, b *face, best float64) float64 {
 
 // covers tells whether the foot of a point in the plane of the face is inside
 // its outline.
-func (f *face) covers(p geom.Vec3) bool {
+func (f *Face) covers(p geom.Vec3) bool {
 	d := p.Sub(f.frame.Origin)
 	return geom.RingsContain(f.rings, geom.Vec2{X: d.Dot(f.frame.X), Y: d.Dot(f.frame.Y)})
 }
 
-func sidesToSides(a, b *face, best float64) float64 {
+func sidesToSides(a, b *Face, best float64) float64 {
 	firstA := 0
 	for _, ringA := range a.rings {
 		cornersA := a.points[firstA : firstA+len(ringA)]
@@ -115,7 +86,7 @@ func sidesToSides(a, b *face, best float64) float64 {
 	return best
 }
 
-func sideToSides(p, q, low, high geom.Vec3, b *face, best float64) float64 {
+func sideToSides(p, q, low, high geom.Vec3, b *Face, best float64) float64 {
 	first := 0
 	for _, ring := range b.rings {
 		corners := b.points[first : first+len(ring)]
