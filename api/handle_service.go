@@ -23,7 +23,7 @@ func (s *Server) GetReadiness(ctx context.Context, _ GetReadinessRequestObject) 
 	if s.draining.Load() {
 		return nil, &fault{kind: unavailable, detail: "the service is shutting down"}
 	}
-	if err := s.store.Ping(ctx); err != nil {
+	if err := s.database.Ping(ctx); err != nil {
 		return nil, &fault{kind: unavailable, detail: "the store does not answer", cause: err}
 	}
 	return GetReadiness200JSONResponse{Status: HealthStatusOk}, nil

@@ -19,7 +19,7 @@ func (s *Server) CreateDesign(ctx context.Context, request CreateDesignRequestOb
 		return nil, err
 	}
 	key := idempotencyKey(request.Params.IdempotencyKey, "create", note, doc.Hash)
-	d, made, replayed, err := s.store.Create(ctx, version, key)
+	d, made, replayed, err := s.store(ctx).Create(ctx, version, key)
 	if err != nil {
 		return nil, err
 	}
@@ -37,7 +37,7 @@ func (s *Server) ListDesigns(ctx context.Context, request ListDesignsRequestObje
 	fill(&query.Search, q.Q)
 	fill(&query.Tag, q.Tag)
 	fill(&query.Cursor, q.Cursor)
-	page, err := s.store.List(ctx, query)
+	page, err := s.store(ctx).List(ctx, query)
 	if err != nil {
 		return nil, err
 	}
@@ -116,7 +116,7 @@ func (s *Server) DeleteDesign(ctx context.Context, request DeleteDesignRequestOb
 			return nil, err
 		}
 	}
-	if err := s.store.Delete(ctx, request.Id, on); err != nil {
+	if err := s.store(ctx).Delete(ctx, request.Id, on); err != nil {
 		return nil, err
 	}
 	return DeleteDesign204Response{}, nil
@@ -124,11 +124,11 @@ func (s *Server) DeleteDesign(ctx context.Context, request DeleteDesignRequestOb
 
 // RestoreDesign answers POST /v1/designs/{id}/restore.
 func (s *Server) RestoreDesign(ctx context.Context, request RestoreDesignRequestObject) (RestoreDesignResponseObject, error) {
-	d, err := s.store.Restore(ctx, request.Id)
+	d, err := s.store(ctx).Restore(ctx, request.Id)
 	if err != nil {
 		return nil, err
 	}
-	v, err := s.store.Version(ctx, d.ID, d.Version)
+	v, err := s.store(ctx).Version(ctx, d.ID, d.Version)
 	if err != nil {
 		return nil, err
 	}
@@ -143,9 +143,9 @@ func (s *Server) RestoreDesign(ctx context.Context, request RestoreDesignRequest
 
 // newest is the newest version of a live design.
 func (s *Server) newest(ctx context.Context, id string) (storage.Version, error) {
-	d, err := s.store.Get(ctx, id)
+	d, err := s.store(ctx).Get(ctx, id)
 	if err != nil {
 		return storage.Version{}, err
 	}
-	return s.store.Version(ctx, id, d.Version)
+	return s.store(ctx).Version(ctx, id, d.Version)
 }

@@ -7,7 +7,7 @@ import (
 
 // GetVersion answers GET /v1/designs/{id}/versions/{n}.
 func (s *Server) GetVersion(ctx context.Context, request GetVersionRequestObject) (GetVersionResponseObject, error) {
-	v, err := s.store.Version(ctx, request.Id, int(request.N))
+	v, err := s.store(ctx).Version(ctx, request.Id, int(request.N))
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +70,7 @@ func (s *Server) versionPattern(ctx context.Context, id string, n VersionNumber,
 
 // versionDocument reads a version's design, which was valid when it was stored.
 func (s *Server) versionDocument(ctx context.Context, id string, n VersionNumber) (*Document, error) {
-	v, err := s.store.Version(ctx, id, int(n))
+	v, err := s.store(ctx).Version(ctx, id, int(n))
 	if err != nil {
 		return nil, err
 	}
@@ -80,7 +80,7 @@ func (s *Server) versionDocument(ctx context.Context, id string, n VersionNumber
 // ListVersions answers GET /v1/designs/{id}/versions.
 func (s *Server) ListVersions(ctx context.Context, request ListVersionsRequestObject) (ListVersionsResponseObject, error) {
 	limit := pageSize(request.Params.Limit)
-	page, err := s.store.Versions(ctx, request.Id, versionQuery(limit, request.Params.Cursor))
+	page, err := s.store(ctx).Versions(ctx, request.Id, versionQuery(limit, request.Params.Cursor))
 	if err != nil {
 		return nil, err
 	}

@@ -20,7 +20,7 @@ type metrics struct {
 	found    *prometheus.CounterVec
 }
 
-func newMetrics(store storage.Store) *metrics {
+func newMetrics(store storage.Database) *metrics {
 	m := &metrics{
 		registry: prometheus.NewRegistry(),
 		requests: prometheus.NewHistogramVec(prometheus.HistogramOpts{

@@ -43,6 +43,9 @@ var (
 		"The Idempotency-Key was used before, for another operation, design or body. Use a new key for each change, and the same only to repeat one."}
 	ifMatchRequired = &problemKind{"if-match-required", "The change must name the version it is based on", http.StatusPreconditionRequired,
 		"Changing a stored design needs If-Match with the ETag of the version the change is based on, so that nobody overwrites what they have not seen. * stands for whatever is newest."}
+	quotaReached = &problemKind{"quota-reached", "The workspace is full", http.StatusForbidden,
+		"The workspace may keep so many designs, versions and bytes of documents, keys, and shares of a design; what was asked for would be more. The detail names the bound. " +
+			"Deleting designs makes room for designs, not for versions and bytes, since a deleted design can be restored. Who runs the service can raise the bounds."}
 	internal = &problemKind{"internal", "The service failed", http.StatusInternalServerError,
 		"Something went wrong inside the service; the request may be repeated. The request id finds the cause in the service's log."}
 	unavailable = &problemKind{"unavailable", "The service cannot answer now", http.StatusServiceUnavailable,
@@ -57,7 +60,7 @@ var (
 // problemKinds is every kind, in the order of the catalogue.
 var problemKinds = []*problemKind{
 	malformedJSON, invalidParameter, invalidRequest, invalidDesign, notFound, deleted, methodNotAllowed, notAcceptable,
-	staleVersion, bodyTooLarge, unsupportedMedia, keyReused, ifMatchRequired, internal, unavailable, tookTooLong, tooComplex,
+	staleVersion, bodyTooLarge, unsupportedMedia, keyReused, ifMatchRequired, quotaReached, internal, unavailable, tookTooLong, tooComplex,
 }
 
 // codeInfo explains a code of a FieldError and says what kind of problem it

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"errors"
+	"fmt"
 	"net/http"
 
 	"foldwright/solver/design"
@@ -46,6 +47,9 @@ func interpret(err error) *fault {
 	}
 	if invalid, ok := errors.AsType[*design.Invalid](err); ok {
 		return designFault(err, invalid)
+	}
+	if full, ok := errors.AsType[*storage.QuotaError](err); ok {
+		return &fault{kind: quotaReached, detail: fmt.Sprintf("no more than %d %s are kept here", full.Limit, full.What), cause: err}
 	}
 	for i := range storageFaults {
 		if errors.Is(err, storageFaults[i].err) {

@@ -112,6 +112,13 @@ func TestEveryStorageErrorIsMapped(t *testing.T) {
 	}
 }
 
+func TestQuotaIsNamed(t *testing.T) {
+	f := interpret(fmt.Errorf("in a transaction: %w", &storage.QuotaError{What: "versions", Limit: 30}))
+	if f.kind != quotaReached || !strings.Contains(f.detail, "30 versions") || !storage.IsAnswer(f.cause) {
+		t.Errorf("%+v", f)
+	}
+}
+
 // The unknown is told to the log only.
 func TestUnknownErrorSaysNothing(t *testing.T) {
 	f := interpret(errors.New("password=quay refused"))

@@ -19,7 +19,7 @@ import (
 
 // Config is what a server is made of.
 type Config struct {
-	Store   storage.Store
+	Store   storage.Database
 	Log     *slog.Logger // nil: nothing is logged
 	Release string       // shown at / and in the log
 	// RequestTimeout bounds the work on one request; 0 is DefaultTimeout.
@@ -31,7 +31,7 @@ const DefaultTimeout = 25 * time.Second
 
 // Server answers the API.
 type Server struct {
-	store      storage.Store
+	database   storage.Database
 	log        *slog.Logger
 	release    string
 	timeout    time.Duration
@@ -51,7 +51,7 @@ func New(config Config) (*Server, error) {
 	if config.Store == nil {
 		return nil, errors.New("api: a server needs a store")
 	}
-	s := &Server{store: config.Store, log: config.Log, release: config.Release, timeout: config.RequestTimeout}
+	s := &Server{database: config.Store, log: config.Log, release: config.Release, timeout: config.RequestTimeout}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}

@@ -20,12 +20,15 @@ import (
 	"github.com/labstack/echo/v4"
 )
 
-// brokenStore fails in a chosen way.
+// brokenStore fails in a chosen way, in every workspace.
 type brokenStore struct {
+	storage.Database
 	storage.Store
 	err   error
 	panic any
 }
+
+func (b brokenStore) In(string) storage.Store { return b }
 
 func (b brokenStore) Get(context.Context, string) (storage.Design, error) {
 	if b.panic != nil {
@@ -36,7 +39,7 @@ func (b brokenStore) Get(context.Context, string) (storage.Design, error) {
 
 func (b brokenStore) Ping(context.Context) error { return b.err }
 
-func serverOn(t *testing.T, store storage.Store, log *bytes.Buffer) *Server {
+func serverOn(t *testing.T, store storage.Database, log *bytes.Buffer) *Server {
 	t.Helper()
 	s, err := New(Config{Store: store, Log: slog.New(slog.NewJSONHandler(log, nil))})
 	if err != nil {

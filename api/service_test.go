@@ -23,7 +23,7 @@ import (
 )
 
 // newStore is an empty store in a file of the test's own.
-func newStore(t testing.TB) storage.Store {
+func newStore(t testing.TB) storage.Database {
 	t.Helper()
 	store, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "designs.db"), storage.Options{})
 	if err != nil {

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"foldwright/access"
 	"foldwright/solver/design"
 	"foldwright/storage"
 
@@ -32,6 +33,9 @@ func (n versionNote) version(doc *Document) (storage.NewVersion, error) {
 	fill(&v.Author, n.author)
 	return v, checkStorable(doc.Design)
 }
+
+// store is that of the workspace the request works in.
+func (s *Server) store(context.Context) storage.Store { return s.database.In(access.Local) }
 
 // checkStorable refuses what JSON can hold and no database can.
 func checkStorable(d *design.Design) error {
@@ -101,7 +105,7 @@ func (s *Server) addVersion(ctx context.Context, id string, on int, doc *Documen
 	if err != nil {
 		return nil, err
 	}
-	d, made, replayed, err := s.store.AddVersion(ctx, id, on, version, key)
+	d, made, replayed, err := s.store(ctx).AddVersion(ctx, id, on, version, key)
 	if err != nil {
 		return nil, err
 	}

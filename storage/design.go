@@ -43,7 +43,7 @@ type NewVersion struct {
 // An IdempotencyKey lets a caller repeat a call without repeating its effect.
 // The zero value is no key.
 //
-// Keys share one namespace, so Fingerprint must be a hash of the whole
+// The keys of a workspace share one namespace, so Fingerprint must be a hash of the whole
 // request: the operation and its target as well as its body.
 type IdempotencyKey struct {
 	Key         string

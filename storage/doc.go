@@ -1,5 +1,9 @@
 // Package storage says what it means to keep designs: the values that are
-// kept, the one interface that keeps them, and the errors it answers with.
+// kept, the interfaces that keep them, and the errors they answer with.
+//
+// Everything belongs to a workspace, and none can see into another. Who may
+// work in one is said by its keys, who may read one design by its shares; of
+// both only the hash of the secret is kept.
 //
 // A design is a title, some tags and a row of numbered versions. A version is
 // never changed once it is made, so whoever holds its design and number may

@@ -4,11 +4,12 @@ import "errors"
 
 // What a store answers with; test for them with errors.Is.
 var (
-	ErrNotFound    = errors.New("storage: no such design or version")
+	ErrNotFound    = errors.New("storage: no such thing in the workspace")
 	ErrDeleted     = errors.New("storage: the design is deleted")
 	ErrConflict    = errors.New("storage: the design is at another version")
 	ErrKeyReused   = errors.New("storage: the idempotency key was used for another request")
 	ErrBadCursor   = errors.New("storage: the cursor was not made for this list")
+	ErrQuota       = errors.New("storage: the workspace is full")
 	ErrInvalid     = errors.New("storage: the value cannot be kept")
 	ErrUnavailable = errors.New("storage: the database cannot be reached or is too busy")
 
@@ -21,7 +22,7 @@ var (
 // something that went wrong in the database.
 func IsAnswer(err error) bool {
 	for _, answer := range []error{
-		ErrNotFound, ErrDeleted, ErrConflict, ErrKeyReused, ErrBadCursor, ErrInvalid, ErrUnavailable, ErrSchema,
+		ErrNotFound, ErrDeleted, ErrConflict, ErrKeyReused, ErrBadCursor, ErrQuota, ErrInvalid, ErrUnavailable, ErrSchema,
 	} {
 		if errors.Is(err, answer) {
 			return true

@@ -13,9 +13,12 @@ type Options struct {
 	// goroutines at once.
 	Now func() time.Time
 
-	// NewID makes the id of a design; nil makes UUIDs of version 7, which
+	// NewID makes the id of a design, a key or a share; nil makes UUIDs of version 7, which
 	// grow with time and so keep the primary index compact.
 	NewID func() string
+
+	// Quota bounds each workspace. What a workspace has already is left to it.
+	Quota Quota
 
 	// SkipMigrate opens the database as it is, and fails with ErrSchema if
 	// its schema is not the newest.

@@ -2,8 +2,9 @@ package storage
 
 import "context"
 
-// A Store keeps designs. All methods may be called at the same time, also by
-// several processes on the same database.
+// A Store keeps the designs, keys and shares of one workspace. What other
+// workspaces hold is, to it, not there. All methods may be called at the same
+// time, also by several processes on the same database.
 //
 // Every call is atomic: it happens wholly or not at all, and once it has
 // returned without error it survives a crash of the process and of the
@@ -23,7 +24,7 @@ type Store interface {
 	// together with the design, so of several calls at once with one key
 	// exactly one makes a design and the others replay it.
 	//
-	// ErrInvalid: see NewVersion.Validate and IdempotencyKey.Validate.
+	// ErrInvalid: see NewVersion.Validate and IdempotencyKey.Validate. ErrQuota.
 	Create(ctx context.Context, v NewVersion, key IdempotencyKey) (d Design, made Version, replayed bool, err error)
 
 	// Get returns a live design. ErrNotFound, ErrDeleted.
@@ -52,7 +53,7 @@ type Store interface {
 	// ErrKeyReused.
 	//
 	// In this order: ErrInvalid, ErrNotFound, ErrKeyReused, ErrDeleted,
-	// ErrConflict.
+	// ErrConflict, ErrQuota.
 	AddVersion(ctx context.Context, id string, ifVersion int, v NewVersion, key IdempotencyKey) (d Design, made Version, replayed bool, err error)
 
 	// Version returns one version of a live design, with its document.
@@ -69,20 +70,75 @@ type Store interface {
 	Delete(ctx context.Context, id string, ifVersion int) error
 
 	// Restore makes a deleted design live again and returns it. Restoring a
-	// live design changes nothing. ErrNotFound.
+	// live design changes nothing. ErrNotFound, ErrQuota.
 	Restore(ctx context.Context, id string) (Design, error)
+
+	// Usage counts what the workspace keeps.
+	Usage(ctx context.Context) (Usage, error)
+
+	// AddKey makes a key. ErrInvalid: see NewKey.Validate. ErrQuota: there are
+	// MaxKeys already.
+	AddKey(ctx context.Context, k NewKey) (Key, error)
+
+	// Keys lists all keys, the oldest first and equal times by id.
+	Keys(ctx context.Context) ([]Key, error)
+
+	// RevokeKey makes a key good for nothing from now on; it stays in the
+	// list. Revoking again changes nothing. ErrNotFound.
+	RevokeKey(ctx context.Context, id string) error
+
+	// AddShare makes a share of a live design. ErrInvalid: see
+	// NewShare.Validate. ErrNotFound: no such design or version. ErrDeleted.
+	// ErrQuota: there are MaxShares already.
+	AddShare(ctx context.Context, designID string, s NewShare) (Share, error)
+
+	// Shares lists all shares of a live design, the oldest first and equal
+	// times by id. ErrNotFound, ErrDeleted.
+	Shares(ctx context.Context, designID string) ([]Share, error)
+
+	// RevokeShare makes a share of a design, live or deleted, good for nothing
+	// from now on; it stays in the list. Revoking again changes nothing.
+	// ErrNotFound.
+	RevokeShare(ctx context.Context, designID, id string) error
+}
+
+// A Database holds the stores of all workspaces. Its methods keep what is said
+// of a Store's.
+type Database interface {
+	// In is the store of a workspace, whose name access.CheckWorkspace has
+	// passed. A workspace need not be made: it is empty until it is used.
+	In(workspace string) Store
+
+	// Workspaces lists, in order, the workspaces that have been used.
+	Workspaces(ctx context.Context) ([]string, error)
+
+	// UseKey finds a key, of any workspace, by the hash of its secret, and
+	// notes that it is used now unless it is not live. ErrNotFound.
+	UseKey(ctx context.Context, hash string) (Key, error)
+
+	// HasKey reports whether any workspace has a live key that is no browser
+	// key.
+	HasKey(ctx context.Context) (bool, error)
+
+	// HasOrigin reports whether any workspace has a live browser key for the
+	// pages of an origin.
+	HasOrigin(ctx context.Context, origin string) (bool, error)
+
+	// Share finds a share, of any workspace, by the hash of its secret.
+	// ErrNotFound.
+	Share(ctx context.Context, hash string) (Share, error)
 
 	// Ping returns nil when designs can be read now.
 	Ping(ctx context.Context) error
 
-	// Close waits for calls in progress and frees what the store holds.
-	// No method may be called afterwards.
+	// Close waits for calls in progress and frees what the database holds.
+	// No method may be called afterwards, of its stores neither.
 	Close() error
 }
 
-// A Backend is a store that can say what it is, for whoever runs it.
+// A Backend is a database that can say what it is, for whoever runs it.
 type Backend interface {
-	Store
+	Database
 
 	// Name is that of the driver.
 	Name() string

@@ -46,7 +46,7 @@ func TestMigrateFromEveryReleasedSchema(t *testing.T) {
 				t.Fatal(err)
 			}
 			run(t, url, string(fixture))
-			storetest.CheckReleased(t, open(t, url))
+			storetest.CheckReleased(t, open(t, url), version)
 		})
 	}
 }

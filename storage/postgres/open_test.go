@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"foldwright/access"
 	"foldwright/storage"
 	"foldwright/storage/postgres/pgtest"
 
@@ -143,7 +144,7 @@ func TestServersDefaultIsolationDoesNotMatter(t *testing.T) {
 	}
 	run(t, address, "ALTER DATABASE "+strings.TrimPrefix(u.Path, "/")+" SET default_transaction_isolation = 'serializable'")
 	s := open(t, address)
-	d, _, _, err := s.Create(t.Context(), storage.NewVersion{Title: "Gull"}, storage.IdempotencyKey{})
+	d, _, _, err := s.In(access.Local).Create(t.Context(), storage.NewVersion{Title: "Gull"}, storage.IdempotencyKey{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -152,7 +153,7 @@ func TestServersDefaultIsolationDoesNotMatter(t *testing.T) {
 		for caller := range cap(errs) {
 			go func() {
 				v := storage.NewVersion{Title: fmt.Sprint("Gull ", round, caller)}
-				_, _, _, err := s.AddVersion(t.Context(), d.ID, round, v, storage.IdempotencyKey{})
+				_, _, _, err := s.In(access.Local).AddVersion(t.Context(), d.ID, round, v, storage.IdempotencyKey{})
 				errs <- err
 			}()
 		}
@@ -176,7 +177,7 @@ func TestStoreOutlivesItsConnections(t *testing.T) {
 	t.Parallel()
 	address := pgtest.URL(t)
 	s := open(t, address)
-	d, _, _, err := s.Create(t.Context(), storage.NewVersion{Title: "Gull"}, storage.IdempotencyKey{})
+	d, _, _, err := s.In(access.Local).Create(t.Context(), storage.NewVersion{Title: "Gull"}, storage.IdempotencyKey{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -185,7 +186,7 @@ func TestStoreOutlivesItsConnections(t *testing.T) {
 	ctx, cancel := context.WithTimeout(t.Context(), 10*time.Second)
 	defer cancel()
 	for {
-		got, err := s.Get(ctx, d.ID)
+		got, err := s.In(access.Local).Get(ctx, d.ID)
 		if err == nil && got.Title == "Gull" {
 			return
 		}
@@ -231,14 +232,14 @@ func TestServingNeedsNoRightToMakeTables(t *testing.T) {
 	}
 	defer s.Close()
 	key := storage.IdempotencyKey{Key: "tide-1", Fingerprint: "f"}
-	d, _, _, err := s.Create(t.Context(), storage.NewVersion{Title: "Gull"}, key)
+	d, _, _, err := s.In(access.Local).Create(t.Context(), storage.NewVersion{Title: "Gull"}, key)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, _, _, err := s.AddVersion(t.Context(), d.ID, 1, storage.NewVersion{Title: "Tern"}, storage.IdempotencyKey{}); err != nil {
+	if _, _, _, err := s.In(access.Local).AddVersion(t.Context(), d.ID, 1, storage.NewVersion{Title: "Tern"}, storage.IdempotencyKey{}); err != nil {
 		t.Errorf("add: %v", err)
 	}
-	if err := s.Delete(t.Context(), d.ID, 0); err != nil {
+	if err := s.In(access.Local).Delete(t.Context(), d.ID, 0); err != nil {
 		t.Errorf("delete: %v", err)
 	}
 }
@@ -278,11 +279,11 @@ func TestListIsServedByIndexes(t *testing.T) {
 		}
 		return strings.Join(lines, "\n")
 	}
-	list := plan(designsSQL, "false, now(), '', '', 50", "SET enable_bitmapscan = off")
+	list := plan(designsSQL, "false, now(), '', '', 50, 'local'", "SET enable_bitmapscan = off")
 	if !strings.Contains(list, "using designs_newest") || strings.Contains(list, "Sort") {
 		t.Errorf("the list:\n%s", list)
 	}
-	tagged := plan(designsTaggedSQL, "false, now(), '', '', 50, 'harbour'", "SET enable_indexscan = off")
+	tagged := plan(designsTaggedSQL, "false, now(), '', '', 50, 'local', 'harbour'", "DROP INDEX designs_newest")
 	if !strings.Contains(tagged, "on designs_tags") {
 		t.Errorf("by tag:\n%s", tagged)
 	}

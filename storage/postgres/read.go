@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"errors"
+	"time"
 
 	"foldwright/storage"
 	"foldwright/storage/internal/keyset"
@@ -10,20 +11,21 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// rows reads, from the pool or inside a transaction.
+// rows reads what one workspace holds, from the pool or inside a transaction.
 type rows struct {
 	db interface {
 		Query(context.Context, string, ...any) (pgx.Rows, error)
 		QueryRow(context.Context, string, ...any) pgx.Row
 	}
+	workspace string
 }
 
 func (r rows) Design(ctx context.Context, id string) (storage.Design, error) {
-	return scanDesign(r.db.QueryRow(ctx, designSQL, id))
+	return scanDesign(r.db.QueryRow(ctx, designSQL, id, r.workspace))
 }
 
 func (r rows) Designs(ctx context.Context, q storage.Query, end keyset.DesignEnd, n int) ([]storage.Design, error) {
-	query, arguments := designsSQL, []any{q.Deleted, end.CreatedAt, end.ID, q.Search, n}
+	query, arguments := designsSQL, []any{q.Deleted, end.CreatedAt, end.ID, q.Search, n, r.workspace}
 	if q.Tag != "" {
 		query, arguments = designsTaggedSQL, append(arguments, q.Tag)
 	}
@@ -62,17 +64,67 @@ func (r rows) Versions(ctx context.Context, id string, below, n int) ([]storage.
 	})
 }
 
+func (r rows) Keys(ctx context.Context) ([]storage.Key, error) {
+	found, err := r.db.Query(ctx, keysSQL, r.workspace)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(found, func(row pgx.CollectableRow) (storage.Key, error) { return scanKey(row) })
+}
+
+func (r rows) Shares(ctx context.Context, designID string) ([]storage.Share, error) {
+	found, err := r.db.Query(ctx, sharesSQL, designID)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(found, func(row pgx.CollectableRow) (storage.Share, error) { return scanShare(row) })
+}
+
+func (r rows) Usage(ctx context.Context) (u storage.Usage, err error) {
+	err = r.db.QueryRow(ctx, usageSQL, r.workspace).Scan(&u.Designs, &u.Versions, &u.Bytes)
+	if errors.Is(err, pgx.ErrNoRows) {
+		return storage.Usage{}, nil
+	}
+	return u, err
+}
+
 func scanDesign(row pgx.Row) (storage.Design, error) {
 	var d storage.Design
 	err := row.Scan(&d.ID, &d.Title, &d.Tags, &d.Version, &d.CreatedAt, &d.UpdatedAt, &d.DeletedAt)
 	if err != nil {
 		return storage.Design{}, orNotFound(err)
 	}
-	d.CreatedAt, d.UpdatedAt = d.CreatedAt.UTC(), d.UpdatedAt.UTC()
-	if d.DeletedAt != nil {
-		*d.DeletedAt = d.DeletedAt.UTC()
-	}
+	inUTC(&d.CreatedAt, &d.UpdatedAt, d.DeletedAt)
 	return d, nil
+}
+
+func scanKey(row pgx.Row) (storage.Key, error) {
+	var k storage.Key
+	err := row.Scan(&k.ID, &k.Workspace, &k.Name, &k.Scope, &k.Origins, &k.CreatedAt, &k.ExpiresAt, &k.LastUsedAt, &k.RevokedAt)
+	if err != nil {
+		return storage.Key{}, orNotFound(err)
+	}
+	inUTC(&k.CreatedAt, k.ExpiresAt, k.LastUsedAt, k.RevokedAt)
+	return k, nil
+}
+
+func scanShare(row pgx.Row) (storage.Share, error) {
+	var s storage.Share
+	err := row.Scan(&s.ID, &s.Workspace, &s.DesignID, &s.Version, &s.Name, &s.CreatedAt, &s.ExpiresAt, &s.RevokedAt)
+	if err != nil {
+		return storage.Share{}, orNotFound(err)
+	}
+	inUTC(&s.CreatedAt, s.ExpiresAt, s.RevokedAt)
+	return s, nil
+}
+
+// inUTC brings times to UTC, which the driver gives in the zone of the machine.
+func inUTC(times ...*time.Time) {
+	for _, t := range times {
+		if t != nil {
+			*t = t.UTC()
+		}
+	}
 }
 
 func orNotFound(err error) error {

@@ -19,43 +19,48 @@ type Store struct {
 
 var _ storage.Backend = (*Store)(nil)
 
-func (s *Store) Create(ctx context.Context, v storage.NewVersion, key storage.IdempotencyKey) (storage.Design, storage.Version, bool, error) {
-	made, err := rules.Create(ctx, s.atomically, s.options, v, key)
-	return made.Design, made.Version, made.Replayed, interpretError(ctx, err)
+// In is the store of a workspace.
+func (s *Store) In(name string) storage.Store { return workspace{s, name} }
+
+func (s *Store) Workspaces(ctx context.Context) ([]string, error) {
+	found, err := s.pool.Query(ctx, workspacesSQL)
+	if err != nil {
+		return nil, interpretError(ctx, err)
+	}
+	names, err := pgx.CollectRows(found, pgx.RowTo[string])
+	return names, interpretError(ctx, err)
 }
 
-func (s *Store) AddVersion(ctx context.Context, id string, ifVersion int, v storage.NewVersion, key storage.IdempotencyKey) (storage.Design, storage.Version, bool, error) {
-	made, err := rules.AddVersion(ctx, s.atomically, s.options, id, ifVersion, v, key)
-	return made.Design, made.Version, made.Replayed, interpretError(ctx, err)
+// UseKey leaves a use unnoted when that fails: the key is good all the same.
+func (s *Store) UseKey(ctx context.Context, hash string) (storage.Key, error) {
+	k, err := scanKey(s.pool.QueryRow(ctx, keyByHashSQL, hash))
+	if err != nil {
+		return storage.Key{}, interpretError(ctx, err)
+	}
+	if now := s.options.Now(); rules.NoteUse(k, now) {
+		if _, err := s.pool.Exec(ctx, noteUseSQL, k.ID, now); err == nil {
+			k.LastUsedAt = &now
+		}
+	}
+	return k, nil
 }
 
-func (s *Store) Delete(ctx context.Context, id string, ifVersion int) error {
-	return interpretError(ctx, rules.Delete(ctx, s.atomically, s.options, id, ifVersion))
+func (s *Store) HasKey(ctx context.Context) (has bool, err error) {
+	err = s.pool.QueryRow(ctx, hasKeySQL, s.options.Now()).Scan(&has)
+	return has, interpretError(ctx, err)
 }
 
-func (s *Store) Restore(ctx context.Context, id string) (storage.Design, error) {
-	d, err := rules.Restore(ctx, s.atomically, id)
-	return d, interpretError(ctx, err)
+func (s *Store) HasOrigin(ctx context.Context, origin string) (has bool, err error) {
+	if !storage.ValidText(origin) {
+		return false, nil
+	}
+	err = s.pool.QueryRow(ctx, hasOriginSQL, s.options.Now(), origin).Scan(&has)
+	return has, interpretError(ctx, err)
 }
 
-func (s *Store) Get(ctx context.Context, id string) (storage.Design, error) {
-	d, err := rules.Get(ctx, s.reader(), id)
-	return d, interpretError(ctx, err)
-}
-
-func (s *Store) List(ctx context.Context, q storage.Query) (storage.Page, error) {
-	page, err := rules.List(ctx, s.reader(), q)
-	return page, interpretError(ctx, err)
-}
-
-func (s *Store) Version(ctx context.Context, id string, n int) (storage.Version, error) {
-	v, err := rules.Version(ctx, s.reader(), id, n)
-	return v, interpretError(ctx, err)
-}
-
-func (s *Store) Versions(ctx context.Context, id string, q storage.VersionQuery) (storage.VersionPage, error) {
-	page, err := rules.Versions(ctx, s.reader(), id, q)
-	return page, interpretError(ctx, err)
+func (s *Store) Share(ctx context.Context, hash string) (storage.Share, error) {
+	share, err := scanShare(s.pool.QueryRow(ctx, shareByHashSQL, hash))
+	return share, interpretError(ctx, err)
 }
 
 func (s *Store) Ping(ctx context.Context) error {
@@ -83,12 +88,4 @@ func (s *Store) Stats() storage.Stats {
 		Waits:  p.EmptyAcquireCount(),
 		Waited: p.EmptyAcquireWaitTime(),
 	}
-}
-
-func (s *Store) reader() rules.Reader { return rows{s.pool} }
-
-func (s *Store) atomically(ctx context.Context, do func(rules.Tx) error) error {
-	return pgx.BeginTxFunc(ctx, s.pool, pgx.TxOptions{IsoLevel: pgx.ReadCommitted}, func(tx pgx.Tx) error {
-		return do(writes{rows{tx}, tx})
-	})
 }

@@ -17,12 +17,12 @@ type writes struct {
 }
 
 func (w writes) LockDesign(ctx context.Context, id string) (storage.Design, error) {
-	return scanDesign(w.tx.QueryRow(ctx, lockDesignSQL, id))
+	return scanDesign(w.tx.QueryRow(ctx, lockDesignSQL, id, w.workspace))
 }
 
 func (w writes) InsertDesign(ctx context.Context, d storage.Design) error {
 	return w.exec(ctx, insertDesignSQL, d.ID, d.Title, storage.Fold(d.Title), d.Tags,
-		d.Version, d.CreatedAt, d.UpdatedAt)
+		d.Version, d.CreatedAt, d.UpdatedAt, w.workspace)
 }
 
 func (w writes) UpdateDesign(ctx context.Context, d storage.Design) error {
@@ -40,16 +40,55 @@ func (w writes) InsertVersion(ctx context.Context, v storage.Version) error {
 }
 
 func (w writes) ClaimKey(ctx context.Context, use rules.KeyUse) (bool, error) {
-	tag, err := w.tx.Exec(ctx, claimKeySQL, use.Key, use.Fingerprint, use.DesignID, use.Version, use.At)
+	tag, err := w.tx.Exec(ctx, claimKeySQL, use.Key, use.Fingerprint, use.DesignID, use.Version, use.At, w.workspace)
 	return tag.RowsAffected() == 1, err
 }
 
 func (w writes) KeyUse(ctx context.Context, key string) (rules.KeyUse, error) {
 	use := rules.KeyUse{IdempotencyKey: storage.IdempotencyKey{Key: key}}
-	err := w.tx.QueryRow(ctx, keyUseSQL, key).
+	err := w.tx.QueryRow(ctx, keyUseSQL, key, w.workspace).
 		Scan(&use.Fingerprint, &use.DesignID, &use.Version, &use.At)
 	use.At = use.At.UTC()
 	return use, orNotFound(err)
+}
+
+func (w writes) Grow(ctx context.Context, by storage.Usage) (now storage.Usage, err error) {
+	err = w.tx.QueryRow(ctx, growSQL, w.workspace, by.Designs, by.Versions, by.Bytes).
+		Scan(&now.Designs, &now.Versions, &now.Bytes)
+	return now, err
+}
+
+func (w writes) CountKeys(ctx context.Context) (n int, err error) {
+	return n, w.tx.QueryRow(ctx, countKeysSQL, w.workspace).Scan(&n)
+}
+
+func (w writes) InsertKey(ctx context.Context, k storage.Key, hash string) error {
+	return w.exec(ctx, insertKeySQL, k.ID, w.workspace, k.Name, k.Scope, k.Origins, hash, k.CreatedAt, k.ExpiresAt)
+}
+
+func (w writes) RevokeKey(ctx context.Context, id string, at time.Time) error {
+	return w.change(ctx, revokeKeySQL, id, w.workspace, at)
+}
+
+func (w writes) CountShares(ctx context.Context, designID string) (n int, err error) {
+	return n, w.tx.QueryRow(ctx, countSharesSQL, designID).Scan(&n)
+}
+
+func (w writes) InsertShare(ctx context.Context, s storage.Share, hash string) error {
+	return w.exec(ctx, insertShareSQL, s.ID, w.workspace, s.DesignID, s.Version, s.Name, hash, s.CreatedAt, s.ExpiresAt)
+}
+
+func (w writes) RevokeShare(ctx context.Context, designID, id string, at time.Time) error {
+	return w.change(ctx, revokeShareSQL, id, designID, w.workspace, at)
+}
+
+// change is exec for a statement that finds its row or does nothing.
+func (w writes) change(ctx context.Context, statement string, arguments ...any) error {
+	tag, err := w.tx.Exec(ctx, statement, arguments...)
+	if err == nil && tag.RowsAffected() == 0 {
+		return storage.ErrNotFound
+	}
+	return err
 }
 
 func (w writes) exec(ctx context.Context, statement string, arguments ...any) error {

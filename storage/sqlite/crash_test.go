@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"foldwright/access"
 	"foldwright/storage"
 )
 
@@ -27,7 +28,7 @@ func writeUntilKilled(path string) {
 	s, err := Open(context.Background(), path, storage.Options{})
 	for n := 0; err == nil; n++ {
 		var d storage.Design
-		d, _, _, err = s.Create(context.Background(), storage.NewVersion{Title: fmt.Sprint("Gull ", n)}, storage.IdempotencyKey{})
+		d, _, _, err = s.In(access.Local).Create(context.Background(), storage.NewVersion{Title: fmt.Sprint("Gull ", n)}, storage.IdempotencyKey{})
 		if err == nil {
 			fmt.Println(d.ID)
 		}
@@ -68,7 +69,7 @@ func TestWhatWasAcknowledgedOutlivesAKill(t *testing.T) {
 	}
 	defer s.Close()
 	for _, id := range acknowledged {
-		if _, err := s.Version(t.Context(), id, 1); err != nil {
+		if _, err := s.In(access.Local).Version(t.Context(), id, 1); err != nil {
 			t.Errorf("%s: %v", id, err)
 		}
 	}

@@ -44,7 +44,7 @@ func TestMigrateFromEveryReleasedSchema(t *testing.T) {
 				t.Fatal(err)
 			}
 			defer s.Close()
-			storetest.CheckReleased(t, s)
+			storetest.CheckReleased(t, s, version)
 		})
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"foldwright/access"
 	"foldwright/storage"
 )
 
@@ -92,7 +93,7 @@ func TestReadsPassAWrite(t *testing.T) {
 	defer tx.Rollback()
 	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Second)
 	defer cancel()
-	if _, err := s.List(ctx, storage.Query{}); err != nil {
+	if _, err := s.In(access.Local).List(ctx, storage.Query{}); err != nil {
 		t.Error(err)
 	}
 }
@@ -114,7 +115,7 @@ func TestWaitingForAnotherProcessHeedsTheContext(t *testing.T) {
 	ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
 	defer cancel()
 	start := time.Now()
-	_, _, _, err = s.Create(ctx, storage.NewVersion{Title: "Gull"}, storage.IdempotencyKey{})
+	_, _, _, err = s.In(access.Local).Create(ctx, storage.NewVersion{Title: "Gull"}, storage.IdempotencyKey{})
 	if !errors.Is(err, context.DeadlineExceeded) || time.Since(start) > 5*time.Second {
 		t.Errorf("%v after %v", err, time.Since(start))
 	}
@@ -143,9 +144,9 @@ func TestListIsServedByIndexes(t *testing.T) {
 	s := openTemporary(t)
 	for query, want := range map[string][]string{
 		designsSQL:       {"USING INDEX designs_newest"},
-		designsTaggedSQL: {"SEARCH t USING PRIMARY KEY (tag=? AND (created_at,design_id)<(?,?))", "SEARCH d USING INDEX"},
+		designsTaggedSQL: {"SEARCH t USING PRIMARY KEY (workspace=? AND tag=? AND (created_at,design_id)<(?,?))", "SEARCH d USING INDEX"},
 	} {
-		found, err := s.readers.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+query, false, 0, "", "", 50, "harbour")
+		found, err := s.readers.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+query, false, 0, "", "", 50, access.Local, "harbour")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -35,4 +35,36 @@ var (
 	pingSQL string
 	//go:embed queries/table_exists.sql
 	tableExistsSQL string
+	//go:embed queries/grow.sql
+	growSQL string
+	//go:embed queries/usage.sql
+	usageSQL string
+	//go:embed queries/workspaces.sql
+	workspacesSQL string
+	//go:embed queries/keys.sql
+	keysSQL string
+	//go:embed queries/key_by_hash.sql
+	keyByHashSQL string
+	//go:embed queries/count_keys.sql
+	countKeysSQL string
+	//go:embed queries/insert_key.sql
+	insertKeySQL string
+	//go:embed queries/revoke_key.sql
+	revokeKeySQL string
+	//go:embed queries/note_use.sql
+	noteUseSQL string
+	//go:embed queries/has_key.sql
+	hasKeySQL string
+	//go:embed queries/has_origin.sql
+	hasOriginSQL string
+	//go:embed queries/shares.sql
+	sharesSQL string
+	//go:embed queries/share_by_hash.sql
+	shareByHashSQL string
+	//go:embed queries/count_shares.sql
+	countSharesSQL string
+	//go:embed queries/insert_share.sql
+	insertShareSQL string
+	//go:embed queries/revoke_share.sql
+	revokeShareSQL string
 )

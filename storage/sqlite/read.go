@@ -10,20 +10,21 @@ import (
 	"foldwright/storage/internal/keyset"
 )
 
-// rows reads, from the pool or inside a transaction.
+// rows reads what one workspace holds, from the pool or inside a transaction.
 type rows struct {
 	db interface {
 		QueryContext(context.Context, string, ...any) (*sql.Rows, error)
 		QueryRowContext(context.Context, string, ...any) *sql.Row
 	}
+	workspace string
 }
 
 func (r rows) Design(ctx context.Context, id string) (storage.Design, error) {
-	return scanDesign(r.db.QueryRowContext(ctx, designSQL, id))
+	return scanDesign(r.db.QueryRowContext(ctx, designSQL, id, r.workspace))
 }
 
 func (r rows) Designs(ctx context.Context, q storage.Query, end keyset.DesignEnd, n int) ([]storage.Design, error) {
-	query, arguments := designsSQL, []any{q.Deleted, end.CreatedAt.UnixMicro(), end.ID, q.Search, n}
+	query, arguments := designsSQL, []any{q.Deleted, end.CreatedAt.UnixMicro(), end.ID, q.Search, n, r.workspace}
 	if q.Tag != "" {
 		query, arguments = designsTaggedSQL, append(arguments, q.Tag)
 	}
@@ -56,6 +57,24 @@ func (r rows) Versions(ctx context.Context, id string, below, n int) ([]storage.
 	})
 }
 
+func (r rows) Keys(ctx context.Context) ([]storage.Key, error) {
+	found, err := r.db.QueryContext(ctx, keysSQL, r.workspace)
+	return collect(found, err, scanKey)
+}
+
+func (r rows) Shares(ctx context.Context, designID string) ([]storage.Share, error) {
+	found, err := r.db.QueryContext(ctx, sharesSQL, designID)
+	return collect(found, err, scanShare)
+}
+
+func (r rows) Usage(ctx context.Context) (u storage.Usage, err error) {
+	err = r.db.QueryRowContext(ctx, usageSQL, r.workspace).Scan(&u.Designs, &u.Versions, &u.Bytes)
+	if err == sql.ErrNoRows {
+		return storage.Usage{}, nil
+	}
+	return u, err
+}
+
 type scanner interface{ Scan(...any) error }
 
 func scanDesign(row scanner) (storage.Design, error) {
@@ -70,11 +89,37 @@ func scanDesign(row scanner) (storage.Design, error) {
 		return storage.Design{}, orNotFound(err)
 	}
 	d.CreatedAt, d.UpdatedAt = at(created), at(updated)
-	if deleted != nil {
-		when := at(*deleted)
-		d.DeletedAt = &when
-	}
+	d.DeletedAt = atOrNever(deleted)
 	return d, json.Unmarshal(tags, &d.Tags)
+}
+
+func scanKey(row scanner) (storage.Key, error) {
+	var (
+		k                      storage.Key
+		origins                []byte
+		created                int64
+		expires, used, revoked *int64
+	)
+	err := row.Scan(&k.ID, &k.Workspace, &k.Name, &k.Scope, &origins, &created, &expires, &used, &revoked)
+	if err != nil {
+		return storage.Key{}, orNotFound(err)
+	}
+	k.CreatedAt, k.ExpiresAt, k.LastUsedAt, k.RevokedAt = at(created), atOrNever(expires), atOrNever(used), atOrNever(revoked)
+	return k, json.Unmarshal(origins, &k.Origins)
+}
+
+func scanShare(row scanner) (storage.Share, error) {
+	var (
+		s                storage.Share
+		created          int64
+		expires, revoked *int64
+	)
+	err := row.Scan(&s.ID, &s.Workspace, &s.DesignID, &s.Version, &s.Name, &created, &expires, &revoked)
+	if err != nil {
+		return storage.Share{}, orNotFound(err)
+	}
+	s.CreatedAt, s.ExpiresAt, s.RevokedAt = at(created), atOrNever(expires), atOrNever(revoked)
+	return s, nil
 }
 
 func collect[T any](found *sql.Rows, err error, scan func(scanner) (T, error)) ([]T, error) {
@@ -101,3 +146,10 @@ func orNotFound(err error) error {
 }
 
 func at(micros int64) time.Time { return time.UnixMicro(micros).UTC() }
+
+func atOrNever(micros *int64) *time.Time {
+	if micros == nil {
+		return nil
+	}
+	return new(at(*micros))
+}

@@ -19,43 +19,45 @@ type Store struct {
 
 var _ storage.Backend = (*Store)(nil)
 
-func (s *Store) Create(ctx context.Context, v storage.NewVersion, key storage.IdempotencyKey) (storage.Design, storage.Version, bool, error) {
-	made, err := rules.Create(ctx, s.atomically, s.options, v, key)
-	return made.Design, made.Version, made.Replayed, interpretError(ctx, err)
+// In is the store of a workspace.
+func (s *Store) In(name string) storage.Store { return workspace{s, name} }
+
+func (s *Store) Workspaces(ctx context.Context) ([]string, error) {
+	found, err := s.readers.QueryContext(ctx, workspacesSQL)
+	names, err := collect(found, err, func(row scanner) (name string, err error) { return name, row.Scan(&name) })
+	return names, interpretError(ctx, err)
 }
 
-func (s *Store) AddVersion(ctx context.Context, id string, ifVersion int, v storage.NewVersion, key storage.IdempotencyKey) (storage.Design, storage.Version, bool, error) {
-	made, err := rules.AddVersion(ctx, s.atomically, s.options, id, ifVersion, v, key)
-	return made.Design, made.Version, made.Replayed, interpretError(ctx, err)
+// UseKey leaves a use unnoted when that fails: the key is good all the same.
+func (s *Store) UseKey(ctx context.Context, hash string) (storage.Key, error) {
+	k, err := scanKey(s.readers.QueryRowContext(ctx, keyByHashSQL, hash))
+	if err != nil {
+		return storage.Key{}, interpretError(ctx, err)
+	}
+	if now := s.options.Now(); rules.NoteUse(k, now) {
+		if _, err := s.writer.ExecContext(ctx, noteUseSQL, k.ID, now.UnixMicro()); err == nil {
+			k.LastUsedAt = &now
+		}
+	}
+	return k, nil
 }
 
-func (s *Store) Delete(ctx context.Context, id string, ifVersion int) error {
-	return interpretError(ctx, rules.Delete(ctx, s.atomically, s.options, id, ifVersion))
+func (s *Store) HasKey(ctx context.Context) (has bool, err error) {
+	err = s.readers.QueryRowContext(ctx, hasKeySQL, s.options.Now().UnixMicro()).Scan(&has)
+	return has, interpretError(ctx, err)
 }
 
-func (s *Store) Restore(ctx context.Context, id string) (storage.Design, error) {
-	d, err := rules.Restore(ctx, s.atomically, id)
-	return d, interpretError(ctx, err)
+func (s *Store) HasOrigin(ctx context.Context, origin string) (has bool, err error) {
+	if !storage.ValidText(origin) {
+		return false, nil
+	}
+	err = s.readers.QueryRowContext(ctx, hasOriginSQL, s.options.Now().UnixMicro(), origin).Scan(&has)
+	return has, interpretError(ctx, err)
 }
 
-func (s *Store) Get(ctx context.Context, id string) (storage.Design, error) {
-	d, err := rules.Get(ctx, s.reader(), id)
-	return d, interpretError(ctx, err)
-}
-
-func (s *Store) List(ctx context.Context, q storage.Query) (storage.Page, error) {
-	page, err := rules.List(ctx, s.reader(), q)
-	return page, interpretError(ctx, err)
-}
-
-func (s *Store) Version(ctx context.Context, id string, n int) (storage.Version, error) {
-	v, err := rules.Version(ctx, s.reader(), id, n)
-	return v, interpretError(ctx, err)
-}
-
-func (s *Store) Versions(ctx context.Context, id string, q storage.VersionQuery) (storage.VersionPage, error) {
-	page, err := rules.Versions(ctx, s.reader(), id, q)
-	return page, interpretError(ctx, err)
+func (s *Store) Share(ctx context.Context, hash string) (storage.Share, error) {
+	share, err := scanShare(s.readers.QueryRowContext(ctx, shareByHashSQL, hash))
+	return share, interpretError(ctx, err)
 }
 
 func (s *Store) Ping(ctx context.Context) error {
@@ -84,18 +86,4 @@ func (s *Store) Stats() storage.Stats {
 		Waits:  w.WaitCount + r.WaitCount,
 		Waited: w.WaitDuration + r.WaitDuration,
 	}
-}
-
-func (s *Store) reader() rules.Reader { return rows{s.readers} }
-
-func (s *Store) atomically(ctx context.Context, do func(rules.Tx) error) error {
-	tx, err := s.writer.BeginTx(ctx, nil)
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback() // does nothing after a commit
-	if err := do(writes{rows{tx}, tx}); err != nil {
-		return err
-	}
-	return tx.Commit()
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"time"
 
 	"foldwright/storage"
@@ -27,11 +28,11 @@ func (w writes) InsertDesign(ctx context.Context, d storage.Design) error {
 		return err
 	}
 	err = w.exec(ctx, insertDesignSQL, d.ID, d.Title, storage.Fold(d.Title), string(tags),
-		d.Version, d.CreatedAt.UnixMicro(), d.UpdatedAt.UnixMicro())
+		d.Version, d.CreatedAt.UnixMicro(), d.UpdatedAt.UnixMicro(), w.workspace)
 	if err != nil {
 		return err
 	}
-	return w.exec(ctx, insertTagsSQL, d.ID, d.CreatedAt.UnixMicro(), string(tags))
+	return w.exec(ctx, insertTagsSQL, d.ID, d.CreatedAt.UnixMicro(), string(tags), w.workspace)
 }
 
 func (w writes) UpdateDesign(ctx context.Context, d storage.Design) error {
@@ -47,15 +48,11 @@ func (w writes) UpdateDesign(ctx context.Context, d storage.Design) error {
 	if err := w.exec(ctx, dropTagsSQL, d.ID); err != nil {
 		return err
 	}
-	return w.exec(ctx, insertTagsSQL, d.ID, d.CreatedAt.UnixMicro(), string(tags))
+	return w.exec(ctx, insertTagsSQL, d.ID, d.CreatedAt.UnixMicro(), string(tags), w.workspace)
 }
 
 func (w writes) SetDeleted(ctx context.Context, id string, at *time.Time) error {
-	var micros *int64
-	if at != nil {
-		micros = new(at.UnixMicro())
-	}
-	return w.exec(ctx, setDeletedSQL, id, micros)
+	return w.exec(ctx, setDeletedSQL, id, micros(at))
 }
 
 func (w writes) InsertVersion(ctx context.Context, v storage.Version) error {
@@ -65,7 +62,7 @@ func (w writes) InsertVersion(ctx context.Context, v storage.Version) error {
 
 func (w writes) ClaimKey(ctx context.Context, use rules.KeyUse) (bool, error) {
 	result, err := w.tx.ExecContext(ctx, claimKeySQL, use.Key, use.Fingerprint, use.DesignID,
-		use.Version, use.At.UnixMicro())
+		use.Version, use.At.UnixMicro(), w.workspace)
 	if err != nil {
 		return false, err
 	}
@@ -76,13 +73,69 @@ func (w writes) ClaimKey(ctx context.Context, use rules.KeyUse) (bool, error) {
 func (w writes) KeyUse(ctx context.Context, key string) (rules.KeyUse, error) {
 	use := rules.KeyUse{IdempotencyKey: storage.IdempotencyKey{Key: key}}
 	var made int64
-	err := w.tx.QueryRowContext(ctx, keyUseSQL, key).
+	err := w.tx.QueryRowContext(ctx, keyUseSQL, key, w.workspace).
 		Scan(&use.Fingerprint, &use.DesignID, &use.Version, &made)
 	use.At = at(made)
 	return use, orNotFound(err)
 }
 
+func (w writes) Grow(ctx context.Context, by storage.Usage) (now storage.Usage, err error) {
+	err = w.tx.QueryRowContext(ctx, growSQL, w.workspace, by.Designs, by.Versions, by.Bytes).
+		Scan(&now.Designs, &now.Versions, &now.Bytes)
+	return now, err
+}
+
+func (w writes) CountKeys(ctx context.Context) (n int, err error) {
+	return n, w.tx.QueryRowContext(ctx, countKeysSQL, w.workspace).Scan(&n)
+}
+
+func (w writes) InsertKey(ctx context.Context, k storage.Key, hash string) error {
+	origins, err := json.Marshal(k.Origins)
+	if err != nil {
+		return err
+	}
+	return w.exec(ctx, insertKeySQL, k.ID, w.workspace, k.Name, string(k.Scope), string(origins), hash,
+		k.CreatedAt.UnixMicro(), micros(k.ExpiresAt))
+}
+
+func (w writes) RevokeKey(ctx context.Context, id string, at time.Time) error {
+	return w.change(ctx, revokeKeySQL, id, w.workspace, at.UnixMicro())
+}
+
+func (w writes) CountShares(ctx context.Context, designID string) (n int, err error) {
+	return n, w.tx.QueryRowContext(ctx, countSharesSQL, designID).Scan(&n)
+}
+
+func (w writes) InsertShare(ctx context.Context, s storage.Share, hash string) error {
+	return w.exec(ctx, insertShareSQL, s.ID, w.workspace, s.DesignID, s.Version, s.Name, hash,
+		s.CreatedAt.UnixMicro(), micros(s.ExpiresAt))
+}
+
+func (w writes) RevokeShare(ctx context.Context, designID, id string, at time.Time) error {
+	return w.change(ctx, revokeShareSQL, id, designID, w.workspace, at.UnixMicro())
+}
+
+// change is exec for a statement that finds its row or does nothing.
+func (w writes) change(ctx context.Context, statement string, arguments ...any) error {
+	result, err := w.tx.ExecContext(ctx, statement, arguments...)
+	if err != nil {
+		return err
+	}
+	if n, err := result.RowsAffected(); err != nil || n == 0 {
+		return errors.Join(err, storage.ErrNotFound)
+	}
+	return nil
+}
+
 func (w writes) exec(ctx context.Context, statement string, arguments ...any) error {
 	_, err := w.tx.ExecContext(ctx, statement, arguments...)
 	return err
+}
+
+// micros is a time as it is kept; nil is none.
+func micros(t *time.Time) *int64 {
+	if t == nil {
+		return nil
+	}
+	return new(t.UnixMicro())
 }

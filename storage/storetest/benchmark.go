@@ -5,6 +5,7 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"foldwright/access"
 	"foldwright/storage"
 )
 
@@ -12,13 +13,13 @@ import (
 // reading one back. The server of a test may be told not to sync, so a claim
 // about writes needs one that does.
 func Benchmark(b *testing.B, fresh Fresh) {
-	open := func(b *testing.B) storage.Backend {
+	open := func(b *testing.B) storage.Store {
 		s, err := fresh(b)(storage.Options{})
 		if err != nil {
 			b.Fatal(err)
 		}
 		b.Cleanup(func() { s.Close() })
-		return s
+		return s.In(access.Local)
 	}
 
 	b.Run("create", func(b *testing.B) {

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"foldwright/access"
 	"foldwright/storage"
 )
 
@@ -27,9 +28,22 @@ var contextTests = []test{
 			_, version := s.Version(ctx, d.ID, 1)
 			_, versions := s.Versions(ctx, d.ID, storage.VersionQuery{})
 			_, restored := s.Restore(ctx, d.ID)
+			_, usage := s.Usage(ctx)
+			_, addedKey := s.AddKey(ctx, storage.NewKey{Scope: access.Read, Hash: "h"})
+			_, keys := s.Keys(ctx)
+			_, addedShare := s.AddShare(ctx, d.ID, storage.NewShare{Hash: "h"})
+			_, shares := s.Shares(ctx, d.ID)
+			_, workspaces := s.Workspaces(ctx)
+			_, usedKey := s.UseKey(ctx, "h")
+			_, hasKey := s.HasKey(ctx)
+			_, hasOrigin := s.HasOrigin(ctx, "https://workshop.example")
+			_, share := s.Share(ctx, "h")
 			for call, err := range map[string]error{
 				"create": created, "get": get, "list": list, "add": added, "version": version,
 				"versions": versions, "delete": s.Delete(ctx, d.ID, 1), "restore": restored, "ping": s.Ping(ctx),
+				"usage": usage, "add a key": addedKey, "keys": keys, "revoke a key": s.RevokeKey(ctx, "k"),
+				"add a share": addedShare, "shares": shares, "revoke a share": s.RevokeShare(ctx, d.ID, "s"),
+				"workspaces": workspaces, "use a key": usedKey, "has a key": hasKey, "has an origin": hasOrigin, "share": share,
 			} {
 				if !errors.Is(err, want) {
 					t.Errorf("%s: %v, want %v", call, err, want)

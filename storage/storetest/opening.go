@@ -45,15 +45,15 @@ var openingTests = []test{
 	}},
 
 	{"several stores open an empty database at once", func(t *testing.T, db database) {
-		var opened [6]storage.Backend
-		together(len(opened), func(i int) {
+		var stores [6]opened
+		together(len(stores), func(i int) {
 			var err error
-			if opened[i], err = db.open(storage.Options{}); err != nil {
+			if stores[i], err = db.open(storage.Options{}); err != nil {
 				t.Errorf("store %d: %v", i, err)
 			}
 		})
-		for i, s := range opened {
-			if s == nil {
+		for i, s := range stores {
+			if s.Backend == nil {
 				continue
 			}
 			create(t, s, lighthouse(i))
@@ -61,8 +61,8 @@ var openingTests = []test{
 				t.Errorf("close store %d: %v", i, err)
 			}
 		}
-		if got := all(t, db.store(storage.Options{}), storage.Query{}); len(got) != len(opened) {
-			t.Errorf("kept %d designs, want %d", len(got), len(opened))
+		if got := all(t, db.store(storage.Options{}), storage.Query{}); len(got) != len(stores) {
+			t.Errorf("kept %d designs, want %d", len(got), len(stores))
 		}
 	}},
 

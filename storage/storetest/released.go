@@ -6,13 +6,15 @@ import (
 	"testing"
 	"time"
 
+	"foldwright/access"
 	"foldwright/storage"
 )
 
 // CheckReleased checks a store on the designs that every driver keeps under
 // testdata/schema_<n>.sql, as each released schema would have held them. The
 // migrations that came since must have lost none of it.
-func CheckReleased(t *testing.T, s storage.Store) {
+func CheckReleased(t *testing.T, b storage.Backend, schema int64) {
+	s := b.In(access.Local) // where everything is that had no workspace
 	ctx := t.Context()
 	made := time.Date(2026, 3, 1, 6, 30, 0, 123_456_000, time.UTC)
 
@@ -55,6 +57,38 @@ func CheckReleased(t *testing.T, s storage.Store) {
 		t.Errorf("restored %+v, %v", d, err)
 	}
 
+	if got, err := s.Usage(ctx); err != nil || got != (storage.Usage{Designs: 2, Versions: 3, Bytes: 15}) {
+		t.Errorf("usage %+v, %v", got, err)
+	}
+	if schema >= withKeys {
+		checkReleasedKeys(t, b, want.ID)
+	}
+
 	add(t, s, want.ID, 2, lighthouse(3))
 	create(t, s, lighthouse(4))
+}
+
+// withKeys is the first schema that has workspaces, keys and shares.
+const withKeys = 2
+
+func checkReleasedKeys(t *testing.T, b storage.Backend, designID string) {
+	ctx := t.Context()
+	made := time.Date(2026, 3, 1, 6, 30, 0, 123_456_000, time.UTC)
+	for hash, want := range map[string]storage.Key{
+		"hash-1": {ID: "0195502a-0000-7000-8000-000000000011", Workspace: "quay", Name: "Website", Scope: access.Write, Origins: []string{},
+			CreatedAt: made, LastUsedAt: new(made.Add(time.Hour)), RevokedAt: new(made.Add(2 * time.Hour))},
+		"hash-2": {ID: "0195502a-0000-7000-8000-000000000012", Workspace: "quay", Scope: access.Browser,
+			Origins: []string{"https://workshop.example"}, CreatedAt: made, ExpiresAt: new(made.Add(time.Hour))},
+	} {
+		if got, err := b.UseKey(ctx, hash); err != nil || !reflect.DeepEqual(got, want) {
+			t.Errorf("key\n%+v, %v, want\n%+v", got, err, want)
+		}
+	}
+	want := storage.Share{ID: "0195502a-0000-7000-8000-000000000021", Workspace: access.Local, DesignID: designID, Version: 1, Name: "For the shop", CreatedAt: made}
+	if got, err := b.Share(ctx, "hash-3"); err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("share\n%+v, %v, want\n%+v", got, err, want)
+	}
+	if got, err := b.Workspaces(ctx); err != nil || !slices.Equal(got, []string{access.Local, "quay"}) {
+		t.Errorf("workspaces %v, %v", got, err)
+	}
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"foldwright/access"
 	"foldwright/storage"
 )
 
@@ -31,6 +32,10 @@ func Run(t *testing.T, fresh Fresh) {
 		{"time", timeTests},
 		{"keys", keyTests},
 		{"delete", deleteTests},
+		{"workspaces", workspaceTests},
+		{"access keys", accessKeyTests},
+		{"shares", shareTests},
+		{"quotas", quotaTests},
 		{"opening", openingTests},
 		{"context", contextTests},
 	} {
@@ -53,12 +58,27 @@ type test struct {
 
 // database is the database of one subtest.
 type database struct {
-	t    *testing.T
-	open Open
+	t     *testing.T
+	fresh Open
+}
+
+// opened is a backend and, for all the tests in which it does not matter which,
+// the store of one of its workspaces.
+type opened struct {
+	storage.Backend
+	storage.Store
+}
+
+func (d database) open(o storage.Options) (opened, error) {
+	s, err := d.fresh(o)
+	if err != nil {
+		return opened{}, err
+	}
+	return opened{s, s.In(access.Local)}, nil
 }
 
 // store opens a store that the end of the test closes.
-func (d database) store(o storage.Options) storage.Backend {
+func (d database) store(o storage.Options) opened {
 	d.t.Helper()
 	s, err := d.open(o)
 	if err != nil {

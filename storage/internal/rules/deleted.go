@@ -17,19 +17,28 @@ func Delete(ctx context.Context, atomically Atomically, o storage.Options, id st
 			return err
 		}
 		now := o.Now()
-		return tx.SetDeleted(ctx, id, &now)
+		if err := tx.SetDeleted(ctx, id, &now); err != nil {
+			return err
+		}
+		return grow(ctx, tx, o, storage.Usage{Designs: -1})
 	})
 }
 
 // Restore is the rule of storage.Store.Restore.
-func Restore(ctx context.Context, atomically Atomically, id string) (restored storage.Design, err error) {
+func Restore(ctx context.Context, atomically Atomically, o storage.Options, id string) (restored storage.Design, err error) {
 	err = atomically(ctx, func(tx Tx) error {
 		restored, err = lock(ctx, tx, id)
 		if err != nil || restored.DeletedAt == nil {
 			return err
 		}
 		restored.DeletedAt = nil
-		return tx.SetDeleted(ctx, id, nil)
+		if err := tx.SetDeleted(ctx, id, nil); err != nil {
+			return err
+		}
+		return grow(ctx, tx, o, storage.Usage{Designs: 1})
 	})
-	return restored, err
+	if err != nil {
+		return storage.Design{}, err
+	}
+	return restored, nil
 }

@@ -36,7 +36,10 @@ func Create(ctx context.Context, atomically Atomically, o storage.Options, nv st
 		if err := tx.InsertDesign(ctx, made.Design); err != nil {
 			return err
 		}
-		return tx.InsertVersion(ctx, made.Version)
+		if err := tx.InsertVersion(ctx, made.Version); err != nil {
+			return err
+		}
+		return grow(ctx, tx, o, storage.Usage{Designs: 1, Versions: 1, Bytes: size(nv)})
 	})
 	if err != nil {
 		return Made{}, err
@@ -91,7 +94,10 @@ func AddVersion(ctx context.Context, atomically Atomically, o storage.Options, i
 			// for another one just now.
 			return storage.ErrKeyReused
 		}
-		return err
+		if err != nil || made.Version.Number == current.Version {
+			return err
+		}
+		return grow(ctx, tx, o, storage.Usage{Versions: 1, Bytes: size(nv)})
 	})
 	if err != nil {
 		return Made{}, err
@@ -128,12 +134,15 @@ func lock(ctx context.Context, tx Tx, id string) (storage.Design, error) {
 	return tx.LockDesign(ctx, id)
 }
 
+// anyVersion is the number a caller gives who takes whatever is newest.
+const anyVersion = 0
+
 // expect checks that a design is live and at the version a caller has seen.
 func expect(d storage.Design, ifVersion int) error {
 	switch {
 	case d.DeletedAt != nil:
 		return storage.ErrDeleted
-	case ifVersion != 0 && ifVersion != d.Version:
+	case ifVersion != anyVersion && ifVersion != d.Version:
 		return storage.ErrConflict
 	}
 	return nil
@@ -168,6 +177,8 @@ func headed(d storage.Design, nv storage.NewVersion, number int, now time.Time) 
 	d.UpdatedAt = now
 	return d
 }
+
+func size(nv storage.NewVersion) int64 { return int64(len(nv.Document)) }
 
 func version(d storage.Design, nv storage.NewVersion) storage.Version {
 	return storage.Version{

@@ -7,8 +7,11 @@ import (
 	"foldwright/storage/internal/keyset"
 )
 
-// A Reader reads committed rows. Methods that look for one return
-// storage.ErrNotFound when there is none.
+// A Reader reads the committed rows of one workspace. Methods that look for one
+// return storage.ErrNotFound when there is none.
+//
+// Versions and shares are found by their design alone, so whoever reads them
+// has found the design in the workspace before.
 type Reader interface {
 	Design(ctx context.Context, id string) (storage.Design, error)
 
@@ -20,6 +23,12 @@ type Reader interface {
 
 	// Versions reads up to n versions numbered below one, newest first.
 	Versions(ctx context.Context, id string, below, n int) ([]storage.Version, error)
+
+	Keys(ctx context.Context) ([]storage.Key, error)
+	Shares(ctx context.Context, designID string) ([]storage.Share, error)
+
+	// Usage of a workspace that was never used is zero.
+	Usage(ctx context.Context) (storage.Usage, error)
 }
 
 // Get is the rule of storage.Store.Get.

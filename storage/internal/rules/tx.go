@@ -7,8 +7,8 @@ import (
 	"foldwright/storage"
 )
 
-// A Tx is one write transaction. Methods that look for a row return
-// storage.ErrNotFound when there is none.
+// A Tx is one write transaction in one workspace. Methods that look for a row
+// return storage.ErrNotFound when the workspace has none.
 type Tx interface {
 	// LockDesign reads the newest state of a design, live or deleted, and
 	// keeps every other write transaction from changing it until the end of
@@ -29,6 +29,21 @@ type Tx interface {
 
 	// KeyUse reads the recorded use of a key.
 	KeyUse(ctx context.Context, key string) (KeyUse, error)
+
+	// Grow adds to what is counted of the workspace, and keeps every other
+	// write transaction from doing so until the end of this one. It returns
+	// what is counted then.
+	Grow(ctx context.Context, by storage.Usage) (storage.Usage, error)
+
+	CountKeys(ctx context.Context) (int, error)
+	InsertKey(ctx context.Context, k storage.Key, hash string) error
+
+	// RevokeKey and RevokeShare leave the time that is there already.
+	RevokeKey(ctx context.Context, id string, at time.Time) error
+
+	CountShares(ctx context.Context, designID string) (int, error)
+	InsertShare(ctx context.Context, s storage.Share, hash string) error
+	RevokeShare(ctx context.Context, designID, id string, at time.Time) error
 }
 
 // A KeyUse says what the request with an idempotency key made.

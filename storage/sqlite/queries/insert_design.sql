@@ -1,2 +1,2 @@
-INSERT INTO designs (id, title, title_folded, tags, version, created_at, updated_at)
-VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
+INSERT INTO designs (id, title, title_folded, tags, version, created_at, updated_at, workspace)
+VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)

@@ -1,0 +1,1 @@
+SELECT count(*) FROM access_keys WHERE workspace = $1

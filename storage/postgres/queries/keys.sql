@@ -1,0 +1,4 @@
+SELECT id, workspace, name, scope, origins, created_at, expires_at, last_used_at, revoked_at
+FROM access_keys
+WHERE workspace = $1
+ORDER BY created_at, id

@@ -1,0 +1,1 @@
+SELECT count(*) FROM shares WHERE design_id = ?1

@@ -1,0 +1,4 @@
+SELECT EXISTS (
+    SELECT 1 FROM access_keys
+    WHERE scope <> 'browser' AND revoked_at IS NULL AND (expires_at IS NULL OR expires_at > ?1)
+)

@@ -1,0 +1,1 @@
+SELECT designs, versions, bytes FROM workspaces WHERE name = ?1

@@ -1,0 +1,100 @@
+package sqlite
+
+import (
+	"context"
+
+	"foldwright/storage"
+	"foldwright/storage/internal/rules"
+)
+
+// workspace is a storage.Store in the database.
+type workspace struct {
+	db   *Store
+	name string
+}
+
+func (w workspace) Create(ctx context.Context, v storage.NewVersion, key storage.IdempotencyKey) (storage.Design, storage.Version, bool, error) {
+	made, err := rules.Create(ctx, w.atomically, w.db.options, v, key)
+	return made.Design, made.Version, made.Replayed, interpretError(ctx, err)
+}
+
+func (w workspace) AddVersion(ctx context.Context, id string, ifVersion int, v storage.NewVersion, key storage.IdempotencyKey) (storage.Design, storage.Version, bool, error) {
+	made, err := rules.AddVersion(ctx, w.atomically, w.db.options, id, ifVersion, v, key)
+	return made.Design, made.Version, made.Replayed, interpretError(ctx, err)
+}
+
+func (w workspace) Delete(ctx context.Context, id string, ifVersion int) error {
+	return interpretError(ctx, rules.Delete(ctx, w.atomically, w.db.options, id, ifVersion))
+}
+
+func (w workspace) Restore(ctx context.Context, id string) (storage.Design, error) {
+	d, err := rules.Restore(ctx, w.atomically, w.db.options, id)
+	return d, interpretError(ctx, err)
+}
+
+func (w workspace) Get(ctx context.Context, id string) (storage.Design, error) {
+	d, err := rules.Get(ctx, w.reader(), id)
+	return d, interpretError(ctx, err)
+}
+
+func (w workspace) List(ctx context.Context, q storage.Query) (storage.Page, error) {
+	page, err := rules.List(ctx, w.reader(), q)
+	return page, interpretError(ctx, err)
+}
+
+func (w workspace) Version(ctx context.Context, id string, n int) (storage.Version, error) {
+	v, err := rules.Version(ctx, w.reader(), id, n)
+	return v, interpretError(ctx, err)
+}
+
+func (w workspace) Versions(ctx context.Context, id string, q storage.VersionQuery) (storage.VersionPage, error) {
+	page, err := rules.Versions(ctx, w.reader(), id, q)
+	return page, interpretError(ctx, err)
+}
+
+func (w workspace) Usage(ctx context.Context) (storage.Usage, error) {
+	u, err := w.reader().Usage(ctx)
+	return u, interpretError(ctx, err)
+}
+
+func (w workspace) AddKey(ctx context.Context, nk storage.NewKey) (storage.Key, error) {
+	k, err := rules.AddKey(ctx, w.atomically, w.db.options, w.name, nk)
+	return k, interpretError(ctx, err)
+}
+
+func (w workspace) Keys(ctx context.Context) ([]storage.Key, error) {
+	keys, err := w.reader().Keys(ctx)
+	return keys, interpretError(ctx, err)
+}
+
+func (w workspace) RevokeKey(ctx context.Context, id string) error {
+	return interpretError(ctx, rules.RevokeKey(ctx, w.atomically, w.db.options, id))
+}
+
+func (w workspace) AddShare(ctx context.Context, designID string, ns storage.NewShare) (storage.Share, error) {
+	s, err := rules.AddShare(ctx, w.atomically, w.db.options, w.name, designID, ns)
+	return s, interpretError(ctx, err)
+}
+
+func (w workspace) Shares(ctx context.Context, designID string) ([]storage.Share, error) {
+	shares, err := rules.Shares(ctx, w.reader(), designID)
+	return shares, interpretError(ctx, err)
+}
+
+func (w workspace) RevokeShare(ctx context.Context, designID, id string) error {
+	return interpretError(ctx, rules.RevokeShare(ctx, w.atomically, w.db.options, designID, id))
+}
+
+func (w workspace) reader() rules.Reader { return rows{w.db.readers, w.name} }
+
+func (w workspace) atomically(ctx context.Context, do func(rules.Tx) error) error {
+	tx, err := w.db.writer.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // does nothing after a commit
+	if err := do(writes{rows{tx, w.name}, tx}); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
