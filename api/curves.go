@@ -9,6 +9,7 @@ import (
 	"foldwright/solver/curves"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/measure"
 )
 
 // CurvesOptions say what is measured, and against what.
@@ -57,23 +58,23 @@ func (o *CurvesOptions) course(a *kinematics.Assembly) (*course, error) {
 	return solve.course(a)
 }
 
-func (o *CurvesOptions) measures(a *kinematics.Assembly) ([]curves.Measure, error) {
+func (o *CurvesOptions) measures(a *kinematics.Assembly) ([]measure.Measure, error) {
 	ids := o.Measures
 	if len(ids) == 0 {
-		ids = []string{string(curves.Height)}
+		ids = []string{string(measure.Height)}
 	}
-	list := make([]curves.Measure, len(ids))
+	list := make([]measure.Measure, len(ids))
 	for i, id := range ids {
 		var known bool
-		if list[i], known = curves.Find(a, id); !known {
-			return nil, &optionFault{fmt.Sprintf("measures/%d", i), NotAllowed, "no such measure; the answer in JSON lists all there are"}
+		if list[i], known = measure.Find(a, id); !known {
+			return nil, &optionFault{fmt.Sprintf("measures/%d", i), NotAllowed, "no such measure; the answer in JSON lists those of everything and of each fold, panel and strip"}
 		}
 	}
 	return list, nil
 }
 
 // sample measures along the course.
-func (c *course) sample(wanted []curves.Measure) (*curves.Table, error) {
+func (c *course) sample(wanted []measure.Measure) (*curves.Table, error) {
 	if c.swept == sweptOpening {
 		openings := make([]geom.Angle, len(c.values))
 		for i, v := range c.values {
@@ -132,7 +133,7 @@ func wireCurves(doc *Document, a *kinematics.Assembly, table *curves.Table) *Cur
 		}
 		out.Series[i] = Series{Id: from.ID, Values: values}
 	}
-	for _, m := range curves.Measures(a) {
+	for _, m := range measure.List(a) {
 		out.Measures = append(out.Measures, Measure{Id: m.ID, Kind: MeasureKind(m.Kind), Title: m.Title, Unit: MeasureUnit(m.Unit)})
 	}
 	return out

@@ -241,9 +241,13 @@ func (e KindDriverUnit) Valid() bool {
 
 // Defines values for MeasureKind.
 const (
+	MeasureKindAcross    MeasureKind = "across"
+	MeasureKindAlong     MeasureKind = "along"
 	MeasureKindClearance MeasureKind = "clearance"
+	MeasureKindDistance  MeasureKind = "distance"
 	MeasureKindFold      MeasureKind = "fold"
 	MeasureKindHeight    MeasureKind = "height"
+	MeasureKindInset     MeasureKind = "inset"
 	MeasureKindLean      MeasureKind = "lean"
 	MeasureKindTilt      MeasureKind = "tilt"
 	MeasureKindTravel    MeasureKind = "travel"
@@ -252,11 +256,19 @@ const (
 // Valid indicates whether the value is a known member of the MeasureKind enum.
 func (e MeasureKind) Valid() bool {
 	switch e {
+	case MeasureKindAcross:
+		return true
+	case MeasureKindAlong:
+		return true
 	case MeasureKindClearance:
+		return true
+	case MeasureKindDistance:
 		return true
 	case MeasureKindFold:
 		return true
 	case MeasureKindHeight:
+		return true
+	case MeasureKindInset:
 		return true
 	case MeasureKindLean:
 		return true
@@ -686,9 +698,8 @@ type CurvesRequest struct {
 	// Example The name of an example, as listed, in place of a design.
 	Example *ExampleRef `json:"example,omitempty"`
 
-	// Measures Ids of what to measure: `height`, `fold.<fold>`, `tilt.<panel>`, `lean.<panel>`,
-	// `travel.<strip>`, `clearance`. Left out, the height alone. A plot takes at most 24.
-	Measures *[]string `json:"measures,omitempty"`
+	// Measures What to measure. Left out, the height alone. A plot takes at most 24.
+	Measures *[]MeasureName `json:"measures,omitempty"`
 
 	// Opening The opening while a driver is swept, degrees. Left out, as far as the spread opens.
 	Opening *float64 `json:"opening,omitempty"`
@@ -972,23 +983,40 @@ type Measure struct {
 	// Id Example: fold.lighthouse.ridge
 	Id string `json:"id"`
 
-	// Kind `height`: how far mechanisms reach from the gutter. `fold`: the dihedral of a fold on its
-	// working side. `tilt`: the angle of a panel's printed face to the table. `lean`: to the
-	// page it stands on. `travel`: how far a strip has been drawn. `clearance`: the smallest
-	// distance between panels that are not joined, 0 where they touch or cross.
+	// Kind The sort of measure, as MeasureName has them.
 	Kind  MeasureKind `json:"kind"`
 	Title string      `json:"title"`
 	Unit  MeasureUnit `json:"unit"`
 }
 
-// MeasureKind `height`: how far mechanisms reach from the gutter. `fold`: the dihedral of a fold on its
-// working side. `tilt`: the angle of a panel's printed face to the table. `lean`: to the
-// page it stands on. `travel`: how far a strip has been drawn. `clearance`: the smallest
-// distance between panels that are not joined, 0 where they touch or cross.
+// MeasureKind The sort of measure, as MeasureName has them.
 type MeasureKind string
 
 // MeasureUnit defines model for Measure.Unit.
 type MeasureUnit string
+
+// MeasureName What to measure: a kind, and after a dot of what.
+//
+// | name | measures |
+// |---|---|
+// | `height` | how far mechanisms reach from the gutter along the bisector of the pages |
+// | `height.<mechanism, panel or point>` | that of its highest corner, or of the point |
+// | `across.<point>`, `along.<point>` | how far right of the gutter, and up the page, a point is |
+// | `fold.<fold>` | the dihedral of a fold on its working side: 0 shut, 180 flat |
+// | `tilt.<panel>` | the angle of a panel's printed face to the table |
+// | `lean.<panel>` | the angle of a panel's printed face to that of the page it stands on |
+// | `travel.<strip>` | how far a strip has been drawn |
+// | `inset.<mechanism or panel>` | how far inside the edge of the shut page it lies, negative past it; with the book shut only |
+// | `distance.<point>~<point>` | the distance of two points |
+// | `clearance` | the smallest distance between panels that are not joined, 0 where they touch or cross |
+// | `clearance.<mechanism or panel>~<mechanism or panel>` | that between two things, joined or not |
+//
+// A point is `<panel>@<u>:<v>`, a place in the units of the design; `<panel>@corner<n>`, a corner
+// of the outline in the order `/v1/solve` lists them, from 0; or an end of a fold, `<fold>@start`
+// or `<fold>@end`.
+//
+// Example: height.lighthouse.ridge@end
+type MeasureName = string
 
 // MechanismCatalogue defines model for MechanismCatalogue.
 type MechanismCatalogue struct {
@@ -1606,7 +1634,7 @@ type Limit = int32
 type Marks = bool
 
 // MeasureIds defines model for MeasureIds.
-type MeasureIds = []string
+type MeasureIds = []MeasureName
 
 // Message defines model for Message.
 type Message = string
@@ -1794,7 +1822,7 @@ type CheckVersionParams struct {
 
 // CurvesVersionParams defines parameters for CurvesVersion.
 type CurvesVersionParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.
@@ -1821,7 +1849,7 @@ type CurvesVersionParams struct {
 
 // CurvesVersionCsvParams defines parameters for CurvesVersionCsv.
 type CurvesVersionCsvParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.
@@ -1848,7 +1876,7 @@ type CurvesVersionCsvParams struct {
 
 // CurvesVersionJsonParams defines parameters for CurvesVersionJson.
 type CurvesVersionJsonParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.
@@ -1875,7 +1903,7 @@ type CurvesVersionJsonParams struct {
 
 // CurvesVersionPngParams defines parameters for CurvesVersionPng.
 type CurvesVersionPngParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.
@@ -1902,7 +1930,7 @@ type CurvesVersionPngParams struct {
 
 // CurvesVersionSvgParams defines parameters for CurvesVersionSvg.
 type CurvesVersionSvgParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.
@@ -2238,7 +2266,7 @@ type CheckExampleParams struct {
 
 // CurvesExampleParams defines parameters for CurvesExample.
 type CurvesExampleParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.
@@ -2265,7 +2293,7 @@ type CurvesExampleParams struct {
 
 // CurvesExampleCsvParams defines parameters for CurvesExampleCsv.
 type CurvesExampleCsvParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.
@@ -2292,7 +2320,7 @@ type CurvesExampleCsvParams struct {
 
 // CurvesExampleJsonParams defines parameters for CurvesExampleJson.
 type CurvesExampleJsonParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.
@@ -2319,7 +2347,7 @@ type CurvesExampleJsonParams struct {
 
 // CurvesExamplePngParams defines parameters for CurvesExamplePng.
 type CurvesExamplePngParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.
@@ -2346,7 +2374,7 @@ type CurvesExamplePngParams struct {
 
 // CurvesExampleSvgParams defines parameters for CurvesExampleSvg.
 type CurvesExampleSvgParams struct {
-	// Measures Ids of what to measure, separated by commas. Left out, the height alone.
+	// Measures What to measure, separated by commas. Left out, the height alone.
 	Measures *MeasureIds `form:"measures,omitempty" json:"measures,omitempty"`
 
 	// Sweep What is swept, `opening` or a driver worked by hand.

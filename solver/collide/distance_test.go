@@ -35,8 +35,13 @@ func TestGap(t *testing.T) {
 		{"in one plane, beside", page, flat(rectangle(103, 104, 5, 5)), 5},
 	} {
 		for _, pair := range [][2]*Face{{c.a, c.b}, {c.b, c.a}} {
-			if got := math.Sqrt(Gap2(pair[0], pair[1], math.Inf(1))); math.Abs(got-c.want) > 1e-12 {
+			n := Nearest{Gap2: math.Inf(1)}
+			n.Between(pair[0], pair[1])
+			if got := math.Sqrt(n.Gap2); math.Abs(got-c.want) > 1e-12 {
 				t.Errorf("%s: %.15g, want %g", c.name, got, c.want)
+			}
+			if got := n.P.Sub(n.Q).Norm(); math.Abs(got-c.want) > 1e-12 {
+				t.Errorf("%s: the points are %.15g apart, want %g", c.name, got, c.want)
 			}
 			if got := Gap2(pair[0], pair[1], 1); c.want >= 1 && got != 1 {
 				t.Errorf("%s: %g below a best of 1", c.name, got)
@@ -73,7 +78,8 @@ func TestSegmentGap(t *testing.T) {
 				return d.Dot(d)
 			})
 		})
-		if got := segmentGap2(p, q, r, s); math.Abs(got-want) > 1e-6 {
+		got, onPQ, onRS := segmentGap2(p, q, r, s)
+		if d := onPQ.Sub(onRS); math.Abs(got-want) > 1e-6 || math.Abs(d.Dot(d)-want) > 1e-6 {
 			t.Fatalf("%.12g, want %.12g", got, want)
 		}
 	})

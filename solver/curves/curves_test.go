@@ -21,6 +21,7 @@ import (
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/measure"
 	"foldwright/testdata/designs"
 )
 
@@ -65,9 +66,9 @@ func sweep(from, to float64, steps int) []geom.Angle {
 // take samples the measures of the ids.
 func take(t testing.TB, a *kinematics.Assembly, openings []geom.Angle, ids ...string) *Table {
 	t.Helper()
-	wanted := make([]Measure, len(ids))
+	wanted := make([]measure.Measure, len(ids))
 	for i, id := range ids {
-		m, ok := Find(a, id)
+		m, ok := measure.Find(a, id)
 		if !ok {
 			t.Fatalf("no measure %s", id)
 		}
@@ -153,10 +154,10 @@ func TestUnreachedHasNoValue(t *testing.T) {
 func TestMeasuresOfExamples(t *testing.T) {
 	for _, name := range designs.Names() {
 		a := example(t, name)
-		all := Measures(a)
+		all := measure.List(a)
 		seen := map[string]bool{}
 		for _, m := range all {
-			if found, ok := Find(a, m.ID); !ok || found != m || seen[m.ID] {
+			if found, ok := measure.Find(a, m.ID); !ok || found != m || seen[m.ID] {
 				t.Errorf("%s: %s is not found, or not alone", name, m.ID)
 			}
 			seen[m.ID] = true
@@ -181,8 +182,8 @@ func TestMeasuresOfExamples(t *testing.T) {
 // Source: a flap turned by its angle has its hinge at 180 less that.
 func TestSampleDriver(t *testing.T) {
 	a := compile(t, spread(`{"id":"hatch","kind":"flap","on":{"panel":"page.left"},"place":{"u":30,"v":40},"hinge_length":40,"depth":30}`))
-	hinge, _ := Find(a, "fold.hatch.hinge")
-	table, err := SampleDriver(a, 0, []float64{0, 1, 2}, math.Pi, []Measure{hinge})
+	hinge, _ := measure.Find(a, "fold.hatch.hinge")
+	table, err := SampleDriver(a, 0, []float64{0, 1, 2}, math.Pi, []measure.Measure{hinge})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,7 +196,7 @@ func TestSampleDriver(t *testing.T) {
 		}
 	}
 	for _, driver := range []int{-1, 1} {
-		if _, err := SampleDriver(a, driver, []float64{0}, math.Pi, []Measure{hinge}); err == nil {
+		if _, err := SampleDriver(a, driver, []float64{0}, math.Pi, []measure.Measure{hinge}); err == nil {
 			t.Errorf("driver %d is accepted", driver)
 		}
 	}
@@ -203,19 +204,19 @@ func TestSampleDriver(t *testing.T) {
 
 func TestSampleIsChecked(t *testing.T) {
 	a, other := compile(t, spread(quay)), compile(t, spread(tent))
-	height, _ := Find(a, "height")
-	foreign, _ := Find(other, "travel.sail.strip")
+	height, _ := measure.Find(a, "height")
+	foreign, _ := measure.Find(other, "travel.sail.strip")
 	for _, c := range []struct {
 		openings []geom.Angle
-		wanted   []Measure
+		wanted   []measure.Measure
 		want     string
 	}{
-		{nil, []Measure{height}, "opening"},
-		{make([]geom.Angle, MaxSamples+1), []Measure{height}, "opening"},
-		{[]geom.Angle{geom.Angle(math.NaN())}, []Measure{height}, "opening"},
+		{nil, []measure.Measure{height}, "opening"},
+		{make([]geom.Angle, MaxSamples+1), []measure.Measure{height}, "opening"},
+		{[]geom.Angle{geom.Angle(math.NaN())}, []measure.Measure{height}, "opening"},
 		{[]geom.Angle{1}, nil, "wanted"},
-		{[]geom.Angle{1}, make([]Measure, MaxMeasures+1), "wanted"},
-		{[]geom.Angle{1}, []Measure{foreign}, "wanted"},
+		{[]geom.Angle{1}, make([]measure.Measure, MaxMeasures+1), "wanted"},
+		{[]geom.Angle{1}, []measure.Measure{foreign}, "wanted"},
 	} {
 		var fault *OptionError
 		if _, err := Sample(a, c.openings, c.wanted); !errors.As(err, &fault) || fault.Option != c.want {
@@ -447,7 +448,7 @@ func TestCurvesAreToldApart(t *testing.T) {
 func TestPlotsOfAllSizes(t *testing.T) {
 	a := example(t, "harbour")
 	var ids []string
-	for _, m := range Measures(a)[:MaxCurves] {
+	for _, m := range measure.List(a)[:MaxCurves] {
 		ids = append(ids, m.ID)
 	}
 	for _, n := range []int{1, 3, MaxCurves} {
@@ -543,17 +544,17 @@ func BenchmarkPlot(b *testing.B) {
 	a := example(b, "harbour")
 	openings := sweep(0, 180, 180)
 	table := take(b, a, openings, "height", "fold.lighthouse.ridge", "tilt.lighthouse.left", "lean.quay.left")
-	clearance, _ := Find(a, "clearance")
+	clearance, _ := measure.Find(a, "clearance")
 	for _, c := range []struct {
 		name string
 		f    func() error
 	}{
 		{"sample", func() error {
-			_, err := Sample(a, openings, []Measure{table.Series[0].Measure, table.Series[1].Measure})
+			_, err := Sample(a, openings, []measure.Measure{table.Series[0].Measure, table.Series[1].Measure})
 			return err
 		}},
 		{"clearance", func() error {
-			_, err := Sample(a, openings, []Measure{clearance})
+			_, err := Sample(a, openings, []measure.Measure{clearance})
 			return err
 		}},
 		{"csv", func() error { return WriteCSV(io.Discard, table) }},

@@ -2,12 +2,15 @@ package curves
 
 import (
 	"fmt"
-	"slices"
 
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/measure"
 )
+
+// degree is the unit of angles.
+const degree = "deg"
 
 const (
 	MaxMeasures = 200
@@ -40,12 +43,12 @@ type Table struct {
 // Series is one measure at each of the places of a table, NaN where there is no
 // value.
 type Series struct {
-	Measure
+	measure.Measure
 	Values []float64
 }
 
 // Sample takes measures at openings, with everything moved by hand at rest.
-func Sample(a *kinematics.Assembly, openings []geom.Angle, wanted []Measure) (*Table, error) {
+func Sample(a *kinematics.Assembly, openings []geom.Angle, wanted []measure.Measure) (*Table, error) {
 	drives := make([]kinematics.Drive, len(openings))
 	at := make([]float64, len(openings))
 	for i, t := range openings {
@@ -57,12 +60,12 @@ func Sample(a *kinematics.Assembly, openings []geom.Angle, wanted []Measure) (*T
 
 // SampleDriver takes measures at values of one driver, mm or radians, with the
 // book open at one opening and everything else at rest.
-func SampleDriver(a *kinematics.Assembly, driver int, values []float64, opening geom.Angle, wanted []Measure) (*Table, error) {
+func SampleDriver(a *kinematics.Assembly, driver int, values []float64, opening geom.Angle, wanted []measure.Measure) (*Table, error) {
 	if driver < 0 || driver >= len(a.Drivers) {
 		return nil, &OptionError{"driver", "is not one of the design"}
 	}
 	d := &a.Drivers[driver]
-	axis := Axis{d.ID, d.ID, lengthUnit(a)}
+	axis := Axis{d.ID, d.ID, string(a.Design.Units)}
 	per := a.Design.Units.PerUnit()
 	if d.Quantity == design.Degrees {
 		axis.Unit, per = degree, float64(geom.Degrees(1))
@@ -77,7 +80,7 @@ func SampleDriver(a *kinematics.Assembly, driver int, values []float64, opening 
 	return sample(a, axis, at, drives, wanted)
 }
 
-func sample(a *kinematics.Assembly, axis Axis, at []float64, drives []kinematics.Drive, wanted []Measure) (*Table, error) {
+func sample(a *kinematics.Assembly, axis Axis, at []float64, drives []kinematics.Drive, wanted []measure.Measure) (*Table, error) {
 	switch {
 	case len(drives) == 0 || len(drives) > MaxSamples:
 		return nil, &OptionError{axis.ID, fmt.Sprintf("must be from 1 to %d values", MaxSamples)}
@@ -91,20 +94,18 @@ func sample(a *kinematics.Assembly, axis Axis, at []float64, drives []kinematics
 	}
 	t := &Table{Title: a.Design.Title, Axis: axis, At: at, Series: make([]Series, len(wanted))}
 	for k, m := range wanted {
-		if found, ok := Find(a, m.ID); !ok || found != m {
+		if found, ok := measure.Find(a, m.ID); !ok || found != m {
 			return nil, &OptionError{"wanted", fmt.Sprintf("has %q, which is no measure of the design", m.ID)}
 		}
 		t.Series[k] = Series{m, make([]float64, len(drives))}
 	}
-	var g *gauge
-	if slices.ContainsFunc(wanted, func(m Measure) bool { return m.Kind == Clearance }) {
-		g = newGauge(a)
-	}
-	p := a.NewPose()
+	gauge, p := measure.NewGauge(a), a.NewPose()
 	for i := range drives {
 		a.PoseInto(p, drives[i])
-		for k := range wanted {
-			t.Series[k].Values[i] = wanted[k].of(a, p, g)
+		for k := range t.Series {
+			s := &t.Series[k]
+			taken := gauge.Take(&s.Measure, p)
+			s.Values[i] = taken.Value / s.Scale
 		}
 	}
 	return t, nil

@@ -85,23 +85,22 @@ func (d *Design) Number(pointer string) (Number, bool) {
 	return Number{}, false
 }
 
-// RatesOf gives the spec of the mechanism that the pointer leads into with every
-// measurement replaced by how fast it changes as the one pointed to grows: 1 for
-// that one and 0 for the others. What is left out in the document, such as a
-// side that mirrors the other, then comes out with the rate it takes over.
-func (d *Design) RatesOf(pointer string) (mechanism int, rates Spec, ok bool) {
-	mechanism, path, ok := SplitPointer(pointer)
-	if !ok || mechanism >= len(d.Mechanisms) {
-		return 0, nil, false
-	}
-	rates, ok = d.Mechanisms[mechanism].Spec.Clone(), false
-	for _, n := range rates.numbers() {
-		*n.value = 0
-		if n.path == path {
-			*n.value, ok = 1, true
+// RatesOf gives the spec of a mechanism with every measurement replaced by how
+// fast it changes: by the rate given for its field, "left/base_angle" and the
+// like, and not at all where none is given. What is left out in the document,
+// such as a side that mirrors the other, then comes out with the rate it takes
+// over. ok tells whether there is a measurement for each rate.
+func (d *Design) RatesOf(mechanism int, rates map[string]float64) (spec Spec, ok bool) {
+	spec = d.Mechanisms[mechanism].Spec.Clone()
+	given := 0
+	for _, n := range spec.numbers() {
+		rate, changes := rates[n.path]
+		*n.value = rate
+		if changes {
+			given++
 		}
 	}
-	return mechanism, rates, ok
+	return spec, given == len(rates)
 }
 
 func (d *Design) spreadNumbers() []Number {

@@ -1,6 +1,9 @@
 package kinematics
 
-import "foldwright/solver/geom"
+import (
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+)
 
 // Seed is what a rate is taken with respect to: one thing that grows at the rate
 // 1. A seed belongs to the assembly that made it and can be shared.
@@ -23,12 +26,24 @@ func (a *Assembly) SeedDriver(driver int) Seed { return Seed{driver: driver, mec
 // SeedNumber is a measurement of the design, found by its pointer, per mm or
 // radian whatever the document's units; false when there is none.
 func (a *Assembly) SeedNumber(pointer string) (Seed, bool) {
+	if mechanism, field, ok := design.SplitPointer(pointer); ok && mechanism < len(a.Design.Mechanisms) {
+		return a.SeedFields(mechanism, map[string]float64{field: 1})
+	}
 	w := Seed{driver: -1, mechanism: Spread}
-	mechanism, rates, ok := a.Design.RatesOf(pointer)
+	_, ok := a.Design.Number(pointer)
+	a.varySpread(&w, pointer)
+	return w, ok
+}
+
+// SeedFields is measurements of one mechanism that change together, each named
+// by its field, "left/base_angle" and the like, at a rate of its own. A pose has
+// a rate with what keeps the mechanism shutting flat even at the opening where
+// it has none with each of them alone. false when one of them is none.
+func (a *Assembly) SeedFields(mechanism int, fields map[string]float64) (Seed, bool) {
+	w := Seed{driver: -1, mechanism: Spread}
+	rates, ok := a.Design.RatesOf(mechanism, fields)
 	if !ok {
-		_, ok = a.Design.Number(pointer)
-		a.varySpread(&w, pointer)
-		return w, ok
+		return w, false
 	}
 	for i := range a.steps {
 		if a.steps[i].mechanism != mechanism {

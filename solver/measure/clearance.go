@@ -1,4 +1,4 @@
-package curves
+package measure
 
 import (
 	"math"
@@ -6,6 +6,7 @@ import (
 
 	"foldwright/solver/collide"
 	"foldwright/solver/design"
+	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 	"foldwright/solver/paper"
 )
@@ -84,50 +85,86 @@ func hasClearance(a *kinematics.Assembly) bool {
 	return found
 }
 
-// gauge measures the clearance of one design in pose after pose.
-type gauge struct {
-	a     *kinematics.Assembly
-	faces []*collide.Face
+// gap is the pairs of panels between which one clearance is measured.
+type gap struct {
+	m     *Measure
 	pairs [][2]int
 }
 
-func newGauge(a *kinematics.Assembly) *gauge {
-	g := &gauge{a: a, faces: make([]*collide.Face, len(a.Panels))}
-	apart(a, func(p, q int) bool {
-		g.pairs = append(g.pairs, [2]int{p, q})
-		return true
-	})
-	for i := range g.faces {
+// contact is a point of a panel: one of the two nearest.
+type contact struct {
+	panel int
+	at    geom.Vec2
+}
+
+// gapOf finds the pairs of a clearance. Between two things every panel counts,
+// joined or not.
+func (g *Gauge) gapOf(m *Measure) *gap {
+	for _, known := range g.gaps {
+		if known.m.ID == m.ID {
+			return known
+		}
+	}
+	if g.faces == nil {
+		g.faces = facesOf(g.a)
+	}
+	found := &gap{m: m}
+	if m.sides[0].named {
+		for p := range g.a.Panels {
+			for q := range g.a.Panels {
+				if p != q && m.sides[0].holds(g.a, p) && m.sides[1].holds(g.a, q) {
+					found.pairs = append(found.pairs, [2]int{p, q})
+				}
+			}
+		}
+	} else {
+		apart(g.a, func(p, q int) bool {
+			found.pairs = append(found.pairs, [2]int{p, q})
+			return true
+		})
+	}
+	g.gaps = append(g.gaps, found)
+	return found
+}
+
+func facesOf(a *kinematics.Assembly) []*collide.Face {
+	faces := make([]*collide.Face, len(a.Panels))
+	for i := range faces {
 		rings, err := paper.Rings(&a.Panels[i], kinematics.OutlineTolerance)
 		if err != nil { // too tangled for outlines and holes: as it is filled
 			rings = paper.Shape(&a.Panels[i]).Flatten(kinematics.OutlineTolerance)
 		}
-		g.faces[i] = collide.NewFace(rings)
+		faces[i] = collide.NewFace(rings)
 	}
-	return g
+	return faces
 }
 
-// of is the clearance in mm, NaN where not everything is reached: as with the
-// height, a mechanism that drops out would make it jump.
-func (g *gauge) of(p *kinematics.Pose) float64 {
-	if !p.AllReached || len(g.pairs) == 0 {
-		return math.NaN()
+func (g *Gauge) takeClearance(t *Taken, p *kinematics.Pose) {
+	pairs := g.gapOf(t.m).pairs
+	if len(pairs) == 0 {
+		return
 	}
-	for i, f := range g.faces {
-		f.MoveTo(p.Panels[i])
+	for _, pair := range pairs {
+		g.faces[pair[0]].MoveTo(p.Panels[pair[0]])
+		g.faces[pair[1]].MoveTo(p.Panels[pair[1]])
 	}
-	best := math.Inf(1)
-	for k, pair := range g.pairs {
-		gap := collide.Gap2(g.faces[pair[0]], g.faces[pair[1]], best)
-		if gap < best {
-			best = gap
-			// The nearest pair is most likely so in the next pose, where it
-			// then spares the others all but a look at their boxes.
-			g.pairs[0], g.pairs[k] = g.pairs[k], g.pairs[0]
+	best, decides := collide.Nearest{Gap2: math.Inf(1)}, pairs[0]
+	for k, pair := range pairs {
+		if !best.Between(g.faces[pair[0]], g.faces[pair[1]]) {
+			continue
 		}
-		if best == 0 {
+		decides = pair
+		// The nearest pair is most likely so in the next pose, where it then
+		// spares the others all but a look at their boxes.
+		pairs[0], pairs[k] = pairs[k], pairs[0]
+		if best.Gap2 == 0 {
 			break
 		}
 	}
-	return math.Sqrt(best)
+	t.Value = math.Sqrt(best.Gap2)
+	t.slope = best.P.Sub(best.Q).Unit()
+	for i, at := range [...]geom.Vec3{best.P, best.Q} {
+		v := p.Panels[decides[i]].Local(at)
+		t.near[i] = contact{decides[i], geom.Vec2{X: v.X, Y: v.Y}}
+	}
 }

@@ -1,4 +1,4 @@
-package curves
+package measure
 
 import (
 	"encoding/json"
@@ -23,7 +23,7 @@ func tentAt(id string, from, to, offset, width float64) string {
 // clearanceAt is the clearance of a document at an opening in degrees.
 func clearanceAt(t testing.TB, document string, opening float64) float64 {
 	t.Helper()
-	return take(t, compile(t, document), []geom.Angle{geom.Degrees(opening)}, "clearance").Series[0].Values[0]
+	return take(t, compile(t, document), "clearance", opening)
 }
 
 // Tents of one section side by side keep the gap they have along the gutter,
@@ -48,9 +48,12 @@ func TestClearanceOfNestedTents(t *testing.T) {
 	}
 	inches := fmt.Sprintf(`{"units":"in","spread":{"page_width":130,"page_height":180},"mechanisms":[%s,%s]}`, tentAt("quay", 2, 6, 3, 5), tentAt("shed", 3, 4, 1, 2))
 	inches = strings.NewReplacer("130", "8", "180", "9").Replace(inches)
-	table := take(t, compile(t, inches), []geom.Angle{math.Pi}, "clearance")
-	if got := table.Series[0].Values[0]; math.Abs(got-want/10) > 1e-9 || table.Series[0].Unit != "in" {
-		t.Errorf("%.12g %s, want %.12g in", got, table.Series[0].Unit, want/10)
+	a := compile(t, inches)
+	if m, _ := Find(a, "clearance"); m.Unit != "in" {
+		t.Errorf("unit %s", m.Unit)
+	}
+	if got := take(t, a, "clearance", 180); math.Abs(got-want/10) > 1e-9 {
+		t.Errorf("%.12g, want %.12g in", got, want/10)
 	}
 }
 
@@ -178,14 +181,15 @@ func dots(rings [][]geom.Vec2, frame geom.Frame, spacing float64) []geom.Vec3 {
 // points of the panels: none is less, and one is hardly more.
 func checkAgainstDots(t rapid.TB, a *kinematics.Assembly, p *kinematics.Pose, spacing float64) float64 {
 	t.Helper()
-	g := newGauge(a)
-	got := g.of(p)
+	g, m := NewGauge(a), Measure{ID: "clearance", Kind: Clearance}
+	taken := g.Take(&m, p)
+	got, pairs := taken.Value, g.gapOf(&m).pairs
 	covered := make([][]geom.Vec3, len(a.Panels))
 	for i := range a.Panels {
 		covered[i] = dots(paper.Shape(&a.Panels[i]).Flatten(kinematics.OutlineTolerance), p.Panels[i], spacing)
 	}
 	least := math.Inf(1)
-	for _, pair := range g.pairs {
+	for _, pair := range pairs {
 		for _, u := range covered[pair[0]] {
 			for _, v := range covered[pair[1]] {
 				d := u.Sub(v)
