@@ -19,6 +19,7 @@ func (a *answer) VisitPatternVersionResponse(w http.ResponseWriter) error     { 
 func (a *answer) VisitPatternVersionJsonResponse(w http.ResponseWriter) error { return a.write(w) }
 func (a *answer) VisitPatternVersionSvgResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitPatternVersionDxfResponse(w http.ResponseWriter) error  { return a.write(w) }
+func (a *answer) VisitPatternVersionPdfResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitGetExampleResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitSolveExampleResponse(w http.ResponseWriter) error       { return a.write(w) }
 func (a *answer) VisitCheckExampleResponse(w http.ResponseWriter) error       { return a.write(w) }
@@ -26,6 +27,7 @@ func (a *answer) VisitPatternExampleResponse(w http.ResponseWriter) error     { 
 func (a *answer) VisitPatternExampleJsonResponse(w http.ResponseWriter) error { return a.write(w) }
 func (a *answer) VisitPatternExampleSvgResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitPatternExampleDxfResponse(w http.ResponseWriter) error  { return a.write(w) }
+func (a *answer) VisitPatternExamplePdfResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitGetDiagramResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitViewResponse(w http.ResponseWriter) error               { return a.write(w) }
 func (a *answer) VisitViewVersionResponse(w http.ResponseWriter) error        { return a.write(w) }

@@ -37,7 +37,7 @@ const (
 	modelFile   = "model"
 )
 
-var extensions = map[string]string{MediaJSON: ".json", MediaSVG: ".svg", MediaDXF: ".dxf", MediaPNG: ".png", MediaCSV: ".csv", MediaGLB: ".glb"}
+var extensions = map[string]string{MediaJSON: ".json", MediaSVG: ".svg", MediaDXF: ".dxf", MediaPDF: ".pdf", MediaPNG: ".png", MediaCSV: ".csv", MediaGLB: ".glb"}
 
 var unsafeInNames = regexp.MustCompile(`[^a-z0-9]+`)
 
@@ -70,4 +70,12 @@ func (s *Server) querySolve(ctx context.Context, doc *Document, q SolveVersionPa
 		fill(&o.Sweep.Driver, q.Sweep)
 	}
 	return s.kept(s.solution(ctx, doc, o, inQuery(drivers...)))(q.IfNoneMatch)
+}
+
+// queryPattern is the options of a GET for flat parts.
+func queryPattern(q *PatternVersionParams) PatternOptions {
+	return PatternOptions{
+		SlotLengthClearance: q.SlotLengthClearance, SlotGapClearance: q.SlotGapClearance, PartSpacing: q.PartSpacing, LabelHeight: q.LabelHeight,
+		Drawing: queryDrawing(q.Style, q.Layers, q.Paper, q.Orientation, q.Margin, q.Overlap),
+	}
 }

@@ -42,3 +42,11 @@ func hashOf(data []byte) string {
 	sum := sha256.Sum256(data)
 	return hashPrefix + hex.EncodeToString(sum[:])
 }
+
+// title is what a picture or drawing of the design is called.
+func (d *Document) title() string {
+	if d.Design.Title == "" {
+		return "Untitled design"
+	}
+	return d.Design.Title
+}

@@ -40,12 +40,8 @@ func (p *Pipeline) Embed(ctx context.Context, doc *Document, opening *float64) (
 	if err = stopped(ctx, err); err != nil {
 		return nil, err
 	}
-	title := doc.Design.Title
-	if title == "" {
-		title = untitled
-	}
 	return site.Embed{
-		Title: title,
+		Title: doc.title(),
 		// The view package escapes what comes from the design.
 		Picture: template.HTML(picture.String()), //nolint:gosec // see above
 		Frames:  embedFrames, First: int(math.Round(first * (embedFrames - 1))), OpensTo: opensTo,

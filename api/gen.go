@@ -323,6 +323,156 @@ func (e MechanismKindStandsOn) Valid() bool {
 	}
 }
 
+// Defines values for OperationName.
+const (
+	OperationNameCut           OperationName = "cut"
+	OperationNameGlue          OperationName = "glue"
+	OperationNameLabel         OperationName = "label"
+	OperationNamePerforate     OperationName = "perforate"
+	OperationNamePrint         OperationName = "print"
+	OperationNameRegistration  OperationName = "registration"
+	OperationNameScoreMountain OperationName = "score_mountain"
+	OperationNameScoreValley   OperationName = "score_valley"
+)
+
+// Valid indicates whether the value is a known member of the OperationName enum.
+func (e OperationName) Valid() bool {
+	switch e {
+	case OperationNameCut:
+		return true
+	case OperationNameGlue:
+		return true
+	case OperationNameLabel:
+		return true
+	case OperationNamePerforate:
+		return true
+	case OperationNamePrint:
+		return true
+	case OperationNameRegistration:
+		return true
+	case OperationNameScoreMountain:
+		return true
+	case OperationNameScoreValley:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for PaperName.
+const (
+	A0      PaperName = "A0"
+	A1      PaperName = "A1"
+	A2      PaperName = "A2"
+	A3      PaperName = "A3"
+	A4      PaperName = "A4"
+	A5      PaperName = "A5"
+	A6      PaperName = "A6"
+	B0      PaperName = "B0"
+	B1      PaperName = "B1"
+	B2      PaperName = "B2"
+	B3      PaperName = "B3"
+	B4      PaperName = "B4"
+	B5      PaperName = "B5"
+	B6      PaperName = "B6"
+	Legal   PaperName = "Legal"
+	Letter  PaperName = "Letter"
+	RA0     PaperName = "RA0"
+	RA1     PaperName = "RA1"
+	RA2     PaperName = "RA2"
+	RA3     PaperName = "RA3"
+	RA4     PaperName = "RA4"
+	SRA0    PaperName = "SRA0"
+	SRA1    PaperName = "SRA1"
+	SRA2    PaperName = "SRA2"
+	SRA3    PaperName = "SRA3"
+	SRA4    PaperName = "SRA4"
+	Tabloid PaperName = "Tabloid"
+)
+
+// Valid indicates whether the value is a known member of the PaperName enum.
+func (e PaperName) Valid() bool {
+	switch e {
+	case A0:
+		return true
+	case A1:
+		return true
+	case A2:
+		return true
+	case A3:
+		return true
+	case A4:
+		return true
+	case A5:
+		return true
+	case A6:
+		return true
+	case B0:
+		return true
+	case B1:
+		return true
+	case B2:
+		return true
+	case B3:
+		return true
+	case B4:
+		return true
+	case B5:
+		return true
+	case B6:
+		return true
+	case Legal:
+		return true
+	case Letter:
+		return true
+	case RA0:
+		return true
+	case RA1:
+		return true
+	case RA2:
+		return true
+	case RA3:
+		return true
+	case RA4:
+		return true
+	case SRA0:
+		return true
+	case SRA1:
+		return true
+	case SRA2:
+		return true
+	case SRA3:
+		return true
+	case SRA4:
+		return true
+	case Tabloid:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for PaperOrientation.
+const (
+	Auto      PaperOrientation = "auto"
+	Landscape PaperOrientation = "landscape"
+	Portrait  PaperOrientation = "portrait"
+)
+
+// Valid indicates whether the value is a known member of the PaperOrientation enum.
+func (e PaperOrientation) Valid() bool {
+	switch e {
+	case Auto:
+		return true
+	case Landscape:
+		return true
+	case Portrait:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ParameterQuantity.
 const (
 	Angle   ParameterQuantity = "angle"
@@ -506,6 +656,24 @@ func (e Severity) Valid() bool {
 	case Note:
 		return true
 	case Warning:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StyleName.
+const (
+	Default    StyleName = "default"
+	Monochrome StyleName = "monochrome"
+)
+
+// Valid indicates whether the value is a known member of the StyleName enum.
+func (e StyleName) Valid() bool {
+	switch e {
+	case Default:
+		return true
+	case Monochrome:
 		return true
 	default:
 		return false
@@ -748,6 +916,65 @@ type DesignRecord struct {
 // DimensionName defines model for DimensionName.
 type DimensionName string
 
+// DrawingLayers The operations a drawing shows, all where left out: `[cut]` makes a file for a cutter.
+type DrawingLayers = []OperationName
+
+// DrawingPaper The sheets a PDF is spread over: a size by its name, or width and height. Every sheet has a
+// scale bar, and where there are several the marks that join them. Lengths are in the
+// design's units.
+type DrawingPaper struct {
+	// Height Instead of a name, at least 63.5 mm.
+	Height *float64 `json:"height,omitempty"`
+
+	// Margin Kept free at the rim, at least 1 mm; 10 mm where left out.
+	Margin *float64 `json:"margin,omitempty"`
+
+	// Name A sheet size. ISO 216 (A, B), ISO 217 (RA, SRA), and three of North America.
+	Name *PaperName `json:"name,omitempty"`
+
+	// Orientation How a sheet is held; `auto` is whichever needs fewer sheets, upright if equal.
+	Orientation *PaperOrientation `json:"orientation,omitempty"`
+
+	// Overlap Shared by neighbouring sheets, at least 1 mm; 10 mm where left out.
+	Overlap *float64 `json:"overlap,omitempty"`
+
+	// Width Instead of a name, at least 63.5 mm.
+	Width *float64 `json:"width,omitempty"`
+}
+
+// DrawingStyle How a drawing looks: a ready set, and by operation what is to be different from it.
+// Operations on layers of one name share that layer. Widths and dashes are in millimetres
+// whatever the design's units.
+type DrawingStyle struct {
+	// Base A ready set of line styles: `default` tells operations apart by hue and lightness for every
+	// kind of colour vision, and by dash; `monochrome` by dash and width alone.
+	Base *StyleName `json:"base,omitempty"`
+
+	// Cut How the lines of one operation look; what is left out is as in the ready set.
+	Cut *LineStyle `json:"cut,omitempty"`
+
+	// Glue How the lines of one operation look; what is left out is as in the ready set.
+	Glue *LineStyle `json:"glue,omitempty"`
+
+	// Label How the lines of one operation look; what is left out is as in the ready set.
+	Label *LineStyle `json:"label,omitempty"`
+
+	// Perforate How the lines of one operation look; what is left out is as in the ready set.
+	Perforate *LineStyle `json:"perforate,omitempty"`
+
+	// Print How the lines of one operation look; what is left out is as in the ready set.
+	Print *LineStyle `json:"print,omitempty"`
+
+	// Registration How the lines of one operation look; what is left out is as in the ready set.
+	Registration *LineStyle `json:"registration,omitempty"`
+
+	// ScoreMountain How the lines of one operation look; what is left out is as in the ready set.
+	ScoreMountain *LineStyle `json:"score_mountain,omitempty"`
+
+	// ScoreValley How the lines of one operation look; what is left out is as in the ready set.
+	ScoreValley *LineStyle `json:"score_valley,omitempty"`
+}
+
 // Driver One thing moved by hand.
 type Driver struct {
 	// Id Example: door.angle
@@ -949,6 +1176,30 @@ type KindDriver struct {
 // KindDriverUnit defines model for KindDriver.Unit.
 type KindDriverUnit string
 
+// LineStyle How the lines of one operation look; what is left out is as in the ready set.
+type LineStyle struct {
+	// Color A colour.
+	//
+	// Example: #c8102e
+	Color *string `json:"color,omitempty"`
+
+	// ColorIndex The colour's index in DXF. Left out beside a colour, the index that looks most like it.
+	ColorIndex *int `json:"color_index,omitempty"`
+
+	// Dash Line and gap in turn, mm; an even number of them, and none for a solid line.
+	Dash *[]float64 `json:"dash,omitempty"`
+
+	// Layer Name of the layer in DXF and PDF; without `< > / \ " : ; ? * | , = ` '` and control
+	// characters, as DXF needs it.
+	//
+	//
+	// Example: blade
+	Layer *string `json:"layer,omitempty"`
+
+	// Width Width of the line, mm.
+	Width *float64 `json:"width,omitempty"`
+}
+
 // LinkageReport How a linkage is held.
 type LinkageReport struct {
 	// Closures How many ways to close were found where it was started, of which one was taken.
@@ -1082,6 +1333,9 @@ type ModelRequest struct {
 	To *float64 `json:"to,omitempty"`
 }
 
+// OperationName What is to be done along a line or in an area of a drawing.
+type OperationName string
+
 // Panel defines model for Panel.
 type Panel struct {
 	// Id Example: lighthouse.left
@@ -1093,6 +1347,12 @@ type Panel struct {
 	// Outline The outer outline; curves are followed within 0.02 mm.
 	Outline []Point2 `json:"outline"`
 }
+
+// PaperName A sheet size. ISO 216 (A, B), ISO 217 (RA, SRA), and three of North America.
+type PaperName string
+
+// PaperOrientation How a sheet is held; `auto` is whichever needs fewer sheets, upright if equal.
+type PaperOrientation string
 
 // Parameter defines model for Parameter.
 type Parameter struct {
@@ -1195,6 +1455,14 @@ type PatternRequest struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *float64 `json:"label_height,omitempty"`
 
+	// Layers The operations a drawing shows, all where left out: `[cut]` makes a file for a cutter.
+	Layers *DrawingLayers `json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over: a size by its name, or width and height. Every sheet has a
+	// scale bar, and where there are several the marks that join them. Lengths are in the
+	// design's units.
+	Paper *DrawingPaper `json:"paper,omitempty"`
+
 	// PartSpacing Room between parts in the drawing (length); 5 mm where left out.
 	PartSpacing *float64 `json:"part_spacing,omitempty"`
 
@@ -1203,6 +1471,11 @@ type PatternRequest struct {
 
 	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
 	SlotLengthClearance *float64 `json:"slot_length_clearance,omitempty"`
+
+	// Style How a drawing looks: a ready set, and by operation what is to be different from it.
+	// Operations on layers of one name share that layer. Widths and dashes are in millimetres
+	// whatever the design's units.
+	Style *DrawingStyle `json:"style,omitempty"`
 }
 
 // Point2 A point or direction in a plane, of a panel (u, v) or of a part (x, y).
@@ -1440,6 +1713,10 @@ type StripPose struct {
 	Travel float64 `json:"travel"`
 }
 
+// StyleName A ready set of line styles: `default` tells operations apart by hue and lightness for every
+// kind of colour vision, and by dash; `monochrome` by dash and width alone.
+type StyleName string
+
 // Sweep Values of one driver, evenly spaced, both ends included. While a driver worked by hand is
 // swept, the spread stays at the one opening given, or as far open as it goes.
 type Sweep struct {
@@ -1627,6 +1904,9 @@ type LabelHeight = float64
 // Labels defines model for Labels.
 type Labels = bool
 
+// Layers The operations a drawing shows, all where left out: `[cut]` makes a file for a cutter.
+type Layers = DrawingLayers
+
 // Limit defines model for Limit.
 type Limit = int32
 
@@ -1653,6 +1933,15 @@ type Opening = float64
 
 // Openings defines model for Openings.
 type Openings = []float64
+
+// Paper A sheet size. ISO 216 (A, B), ISO 217 (RA, SRA), and three of North America.
+type Paper = PaperName
+
+// PaperMargin defines model for PaperMargin.
+type PaperMargin = float64
+
+// PaperOverlap defines model for PaperOverlap.
+type PaperOverlap = float64
 
 // PartSpacing defines model for PartSpacing.
 type PartSpacing = float64
@@ -1686,6 +1975,10 @@ type StageCount = int
 
 // Steps defines model for Steps.
 type Steps = int
+
+// Style A ready set of line styles: `default` tells operations apart by hue and lightness for every
+// kind of colour vision, and by dash; `monochrome` by dash and width alone.
+type Style = StyleName
 
 // SweepDriver defines model for SweepDriver.
 type SweepDriver = string
@@ -2000,6 +2293,24 @@ type PatternVersionParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
+
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -2017,6 +2328,24 @@ type PatternVersionDxfParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
 
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
@@ -2036,6 +2365,60 @@ type PatternVersionJsonParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// PatternVersionPdfParams defines parameters for PatternVersionPdf.
+type PatternVersionPdfParams struct {
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// PartSpacing Room between parts in the drawing (length); 5 mm where left out.
+	PartSpacing *PartSpacing `form:"part_spacing,omitempty" json:"part_spacing,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
+
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -2053,6 +2436,24 @@ type PatternVersionSvgParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
 
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
@@ -2444,6 +2845,24 @@ type PatternExampleParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
+
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -2461,6 +2880,24 @@ type PatternExampleDxfParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
 
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
@@ -2480,6 +2917,60 @@ type PatternExampleJsonParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// PatternExamplePdfParams defines parameters for PatternExamplePdf.
+type PatternExamplePdfParams struct {
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// PartSpacing Room between parts in the drawing (length); 5 mm where left out.
+	PartSpacing *PartSpacing `form:"part_spacing,omitempty" json:"part_spacing,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
+
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -2497,6 +2988,24 @@ type PatternExampleSvgParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Paper The sheets a PDF is spread over. Left out, one page as large as the drawing.
+	Paper *Paper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How a sheet is held.
+	Orientation *PaperOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// Margin Kept free at the rim of a sheet (length), at least 1 mm; 10 mm where left out.
+	Margin *PaperMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Overlap Shared by neighbouring sheets (length), at least 1 mm; 10 mm where left out.
+	Overlap *PaperOverlap `form:"overlap,omitempty" json:"overlap,omitempty"`
 
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
@@ -2824,6 +3333,9 @@ type ServerInterface interface {
 	// PatternVersionJson The flat parts of a version as a JSON file
 	// (GET /v1/designs/{id}/versions/{n}/pattern.json)
 	PatternVersionJson(ctx echo.Context, id Id, n VersionNumber, params PatternVersionJsonParams) error
+	// PatternVersionPdf The flat parts of a version as a PDF file
+	// (GET /v1/designs/{id}/versions/{n}/pattern.pdf)
+	PatternVersionPdf(ctx echo.Context, id Id, n VersionNumber, params PatternVersionPdfParams) error
 	// PatternVersionSvg The flat parts of a version as an SVG file
 	// (GET /v1/designs/{id}/versions/{n}/pattern.svg)
 	PatternVersionSvg(ctx echo.Context, id Id, n VersionNumber, params PatternVersionSvgParams) error
@@ -2878,6 +3390,9 @@ type ServerInterface interface {
 	// PatternExampleJson The flat parts of an example as a JSON file
 	// (GET /v1/examples/{name}/pattern.json)
 	PatternExampleJson(ctx echo.Context, name ExampleName, params PatternExampleJsonParams) error
+	// PatternExamplePdf The flat parts of an example as a PDF file
+	// (GET /v1/examples/{name}/pattern.pdf)
+	PatternExamplePdf(ctx echo.Context, name ExampleName, params PatternExamplePdfParams) error
 	// PatternExampleSvg The flat parts of an example as an SVG file
 	// (GET /v1/examples/{name}/pattern.svg)
 	PatternExampleSvg(ctx echo.Context, name ExampleName, params PatternExampleSvgParams) error
@@ -4119,6 +4634,48 @@ func (w *ServerInterfaceWrapper) PatternVersion(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -4188,6 +4745,48 @@ func (w *ServerInterfaceWrapper) PatternVersionDxf(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -4261,6 +4860,48 @@ func (w *ServerInterfaceWrapper) PatternVersionJson(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -4280,6 +4921,119 @@ func (w *ServerInterfaceWrapper) PatternVersionJson(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PatternVersionJson(ctx, id, n, params)
+	return err
+}
+
+// PatternVersionPdf converts echo context to params.
+func (w *ServerInterfaceWrapper) PatternVersionPdf(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatternVersionPdfParams
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "part_spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "part_spacing", ctx.QueryParams(), &params.PartSpacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PatternVersionPdf(ctx, id, n, params)
 	return err
 }
 
@@ -4330,6 +5084,48 @@ func (w *ServerInterfaceWrapper) PatternVersionSvg(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -5551,6 +6347,48 @@ func (w *ServerInterfaceWrapper) PatternExample(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -5612,6 +6450,48 @@ func (w *ServerInterfaceWrapper) PatternExampleDxf(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -5677,6 +6557,48 @@ func (w *ServerInterfaceWrapper) PatternExampleJson(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -5696,6 +6618,111 @@ func (w *ServerInterfaceWrapper) PatternExampleJson(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PatternExampleJson(ctx, name, params)
+	return err
+}
+
+// PatternExamplePdf converts echo context to params.
+func (w *ServerInterfaceWrapper) PatternExamplePdf(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatternExamplePdfParams
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "part_spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "part_spacing", ctx.QueryParams(), &params.PartSpacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PatternExamplePdf(ctx, name, params)
 	return err
 }
 
@@ -5738,6 +6765,48 @@ func (w *ServerInterfaceWrapper) PatternExampleSvg(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "overlap" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "overlap", ctx.QueryParams(), &params.Overlap, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter overlap: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -6440,6 +7509,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern", wrapper.PatternVersion, options.OperationMiddlewares["patternVersion"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern.dxf", wrapper.PatternVersionDxf, options.OperationMiddlewares["patternVersionDxf"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern.json", wrapper.PatternVersionJson, options.OperationMiddlewares["patternVersionJson"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern.pdf", wrapper.PatternVersionPdf, options.OperationMiddlewares["patternVersionPdf"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern.svg", wrapper.PatternVersionSvg, options.OperationMiddlewares["patternVersionSvg"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/solve", wrapper.SolveVersion, options.OperationMiddlewares["solveVersion"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/view", wrapper.ViewVersion, options.OperationMiddlewares["viewVersion"]...)
@@ -6458,6 +7528,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern", wrapper.PatternExample, options.OperationMiddlewares["patternExample"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern.dxf", wrapper.PatternExampleDxf, options.OperationMiddlewares["patternExampleDxf"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern.json", wrapper.PatternExampleJson, options.OperationMiddlewares["patternExampleJson"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/pattern.pdf", wrapper.PatternExamplePdf, options.OperationMiddlewares["patternExamplePdf"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern.svg", wrapper.PatternExampleSvg, options.OperationMiddlewares["patternExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/solve", wrapper.SolveExample, options.OperationMiddlewares["solveExample"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/view", wrapper.ViewExample, options.OperationMiddlewares["viewExample"]...)
@@ -6587,6 +7658,12 @@ type PatternJSONResponse struct {
 
 	Headers PatternResponseHeaders
 }
+type PatternApplicationpdfResponse struct {
+	Body io.Reader
+
+	Headers       PatternResponseHeaders
+	ContentLength int64
+}
 type PatternImagesvgXmlResponse struct {
 	Body io.Reader
 
@@ -6609,6 +7686,18 @@ type PatternFileJSONResponse struct {
 	Body Pattern
 
 	Headers PatternFileResponseHeaders
+}
+
+type PdfFileResponseHeaders struct {
+	CacheControl       *string
+	ContentDisposition *string
+	ETag               *string
+}
+type PdfFileApplicationpdfResponse struct {
+	Body io.Reader
+
+	Headers       PdfFileResponseHeaders
+	ContentLength int64
 }
 
 type PlotSvgFileResponseHeaders struct {
@@ -7885,6 +8974,29 @@ func (response PatternVersion200JSONResponse) VisitPatternVersionResponse(w http
 	return err
 }
 
+type PatternVersion200ApplicationpdfResponse struct{ PatternApplicationpdfResponse }
+
+func (response PatternVersion200ApplicationpdfResponse) VisitPatternVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type PatternVersion200ImagesvgXmlResponse struct{ PatternImagesvgXmlResponse }
 
 func (response PatternVersion200ImagesvgXmlResponse) VisitPatternVersionResponse(w http.ResponseWriter) error {
@@ -8029,6 +9141,55 @@ func (response PatternVersionJson200JSONResponse) VisitPatternVersionJsonRespons
 type PatternVersionJson304Response = NotModifiedResponse
 
 func (response PatternVersionJson304Response) VisitPatternVersionJsonResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type PatternVersionPdfRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params PatternVersionPdfParams
+}
+
+type PatternVersionPdfResponseObject interface {
+	VisitPatternVersionPdfResponse(w http.ResponseWriter) error
+}
+
+type PatternVersionPdf200ApplicationpdfResponse struct{ PdfFileApplicationpdfResponse }
+
+func (response PatternVersionPdf200ApplicationpdfResponse) VisitPatternVersionPdfResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type PatternVersionPdf304Response = NotModifiedResponse
+
+func (response PatternVersionPdf304Response) VisitPatternVersionPdfResponse(w http.ResponseWriter) error {
 	if response.Headers.CacheControl != nil {
 		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
 	}
@@ -8835,6 +9996,29 @@ func (response PatternExample200JSONResponse) VisitPatternExampleResponse(w http
 	return err
 }
 
+type PatternExample200ApplicationpdfResponse struct{ PatternApplicationpdfResponse }
+
+func (response PatternExample200ApplicationpdfResponse) VisitPatternExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type PatternExample200ImagesvgXmlResponse struct{ PatternImagesvgXmlResponse }
 
 func (response PatternExample200ImagesvgXmlResponse) VisitPatternExampleResponse(w http.ResponseWriter) error {
@@ -8977,6 +10161,54 @@ func (response PatternExampleJson200JSONResponse) VisitPatternExampleJsonRespons
 type PatternExampleJson304Response = NotModifiedResponse
 
 func (response PatternExampleJson304Response) VisitPatternExampleJsonResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type PatternExamplePdfRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params PatternExamplePdfParams
+}
+
+type PatternExamplePdfResponseObject interface {
+	VisitPatternExamplePdfResponse(w http.ResponseWriter) error
+}
+
+type PatternExamplePdf200ApplicationpdfResponse struct{ PdfFileApplicationpdfResponse }
+
+func (response PatternExamplePdf200ApplicationpdfResponse) VisitPatternExamplePdfResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type PatternExamplePdf304Response = NotModifiedResponse
+
+func (response PatternExamplePdf304Response) VisitPatternExamplePdfResponse(w http.ResponseWriter) error {
 	if response.Headers.CacheControl != nil {
 		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
 	}
@@ -9384,6 +10616,29 @@ func (response MakePattern200JSONResponse) VisitMakePatternResponse(w http.Respo
 	return err
 }
 
+type MakePattern200ApplicationpdfResponse struct{ PatternApplicationpdfResponse }
+
+func (response MakePattern200ApplicationpdfResponse) VisitMakePatternResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type MakePattern200ImagesvgXmlResponse struct{ PatternImagesvgXmlResponse }
 
 func (response MakePattern200ImagesvgXmlResponse) VisitMakePatternResponse(w http.ResponseWriter) error {
@@ -9604,6 +10859,9 @@ type StrictServerInterface interface {
 	// PatternVersionJson The flat parts of a version as a JSON file
 	// (GET /v1/designs/{id}/versions/{n}/pattern.json)
 	PatternVersionJson(ctx context.Context, request PatternVersionJsonRequestObject) (PatternVersionJsonResponseObject, error)
+	// PatternVersionPdf The flat parts of a version as a PDF file
+	// (GET /v1/designs/{id}/versions/{n}/pattern.pdf)
+	PatternVersionPdf(ctx context.Context, request PatternVersionPdfRequestObject) (PatternVersionPdfResponseObject, error)
 	// PatternVersionSvg The flat parts of a version as an SVG file
 	// (GET /v1/designs/{id}/versions/{n}/pattern.svg)
 	PatternVersionSvg(ctx context.Context, request PatternVersionSvgRequestObject) (PatternVersionSvgResponseObject, error)
@@ -9658,6 +10916,9 @@ type StrictServerInterface interface {
 	// PatternExampleJson The flat parts of an example as a JSON file
 	// (GET /v1/examples/{name}/pattern.json)
 	PatternExampleJson(ctx context.Context, request PatternExampleJsonRequestObject) (PatternExampleJsonResponseObject, error)
+	// PatternExamplePdf The flat parts of an example as a PDF file
+	// (GET /v1/examples/{name}/pattern.pdf)
+	PatternExamplePdf(ctx context.Context, request PatternExamplePdfRequestObject) (PatternExamplePdfResponseObject, error)
 	// PatternExampleSvg The flat parts of an example as an SVG file
 	// (GET /v1/examples/{name}/pattern.svg)
 	PatternExampleSvg(ctx context.Context, request PatternExampleSvgRequestObject) (PatternExampleSvgResponseObject, error)
@@ -10615,6 +11876,33 @@ func (sh *strictHandler) PatternVersionJson(ctx echo.Context, id Id, n VersionNu
 	return nil
 }
 
+// PatternVersionPdf operation middleware
+func (sh *strictHandler) PatternVersionPdf(ctx echo.Context, id Id, n VersionNumber, params PatternVersionPdfParams) error {
+	var request PatternVersionPdfRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PatternVersionPdf(ctx.Request().Context(), request.(PatternVersionPdfRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PatternVersionPdf")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PatternVersionPdfResponseObject); ok {
+		return validResponse.VisitPatternVersionPdfResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PatternVersionSvg operation middleware
 func (sh *strictHandler) PatternVersionSvg(ctx echo.Context, id Id, n VersionNumber, params PatternVersionSvgParams) error {
 	var request PatternVersionSvgRequestObject
@@ -11079,6 +12367,32 @@ func (sh *strictHandler) PatternExampleJson(ctx echo.Context, name ExampleName, 
 		return err
 	} else if validResponse, ok := response.(PatternExampleJsonResponseObject); ok {
 		return validResponse.VisitPatternExampleJsonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PatternExamplePdf operation middleware
+func (sh *strictHandler) PatternExamplePdf(ctx echo.Context, name ExampleName, params PatternExamplePdfParams) error {
+	var request PatternExamplePdfRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PatternExamplePdf(ctx.Request().Context(), request.(PatternExamplePdfRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PatternExamplePdf")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PatternExamplePdfResponseObject); ok {
+		return validResponse.VisitPatternExamplePdfResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

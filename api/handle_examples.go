@@ -93,11 +93,15 @@ func (s *Server) PatternExampleDxf(ctx context.Context, request PatternExampleDx
 	return s.asFile(request.Name, patternFile)(s.examplePattern(ctx, request.Name, MediaDXF, PatternExampleParams(request.Params)))
 }
 
+// PatternExamplePdf answers GET /v1/examples/{name}/pattern.pdf.
+func (s *Server) PatternExamplePdf(ctx context.Context, request PatternExamplePdfRequestObject) (PatternExamplePdfResponseObject, error) {
+	return s.asFile(request.Name, patternFile)(s.examplePattern(ctx, request.Name, MediaPDF, PatternExampleParams(request.Params)))
+}
+
 func (s *Server) examplePattern(ctx context.Context, name, media string, q PatternExampleParams) (*answer, error) {
 	doc, err := s.examples.find(name)
 	if err != nil {
 		return nil, err
 	}
-	options := PatternOptions{q.SlotLengthClearance, q.SlotGapClearance, q.PartSpacing, q.LabelHeight}
-	return s.kept(s.patternIn(ctx, media, doc, options, inQuery()))(q.IfNoneMatch)
+	return s.kept(s.patternIn(ctx, media, doc, queryPattern((*PatternVersionParams)(&q)), inQuery()))(q.IfNoneMatch)
 }

@@ -40,7 +40,10 @@ func (s *Server) MakePattern(ctx context.Context, request MakePatternRequestObje
 	if err != nil {
 		return nil, err
 	}
-	options := PatternOptions{body.SlotLengthClearance, body.SlotGapClearance, body.PartSpacing, body.LabelHeight}
+	options := PatternOptions{
+		SlotLengthClearance: body.SlotLengthClearance, SlotGapClearance: body.SlotGapClearance, PartSpacing: body.PartSpacing, LabelHeight: body.LabelHeight,
+		Drawing: DrawingOptions{body.Style, body.Layers, body.Paper},
+	}
 	return s.patternIn(ctx, exchangeOf(ctx).media, doc, options, inBody)
 }
 

@@ -58,13 +58,18 @@ func (s *Server) PatternVersionDxf(ctx context.Context, request PatternVersionDx
 	return s.asFile(title, patternFile)(a, err)
 }
 
+// PatternVersionPdf answers GET /v1/designs/{id}/versions/{n}/pattern.pdf.
+func (s *Server) PatternVersionPdf(ctx context.Context, request PatternVersionPdfRequestObject) (PatternVersionPdfResponseObject, error) {
+	a, title, err := s.versionPattern(ctx, request.Id, request.N, MediaPDF, PatternVersionParams(request.Params))
+	return s.asFile(title, patternFile)(a, err)
+}
+
 func (s *Server) versionPattern(ctx context.Context, id string, n VersionNumber, media string, q PatternVersionParams) (a *answer, title string, err error) {
 	doc, err := s.versionDocument(ctx, id, n)
 	if err != nil {
 		return nil, "", err
 	}
-	options := PatternOptions{q.SlotLengthClearance, q.SlotGapClearance, q.PartSpacing, q.LabelHeight}
-	a, err = s.kept(s.patternIn(ctx, media, doc, options, inQuery()))(q.IfNoneMatch)
+	a, err = s.kept(s.patternIn(ctx, media, doc, queryPattern(&q), inQuery()))(q.IfNoneMatch)
 	return a, doc.Design.Title, err
 }
 

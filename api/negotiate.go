@@ -11,6 +11,7 @@ const (
 	MediaJSON = "application/json"
 	MediaSVG  = "image/svg+xml"
 	MediaDXF  = "image/vnd.dxf"
+	MediaPDF  = "application/pdf"
 	MediaPNG  = "image/png"
 	MediaCSV  = "text/csv"
 	MediaGLB  = "model/gltf-binary"

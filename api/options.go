@@ -17,6 +17,17 @@ type optionFault struct {
 
 func (f *optionFault) Error() string { return f.name + ": " + f.detail }
 
+// optionFaults is every fault of options that are checked together.
+type optionFaults []*optionFault
+
+func (f optionFaults) Error() string {
+	words := make([]string, len(f))
+	for i := range f {
+		words[i] = f[i].Error()
+	}
+	return strings.Join(words, "; ")
+}
+
 // optionPlace is where the options of a request came from: the problem that
 // refuses them, and the pointer of an option by its name.
 type optionPlace struct {
@@ -44,6 +55,15 @@ func queryName(name string, drivers []DriverSetting) string {
 		default:
 			return rest
 		}
+	case "style":
+		return "style" // named there
+	case "paper":
+		switch rest {
+		case "", "name":
+			return "paper"
+		default:
+			return rest
+		}
 	case "drivers":
 		for i, driver := range slices.Backward(drivers) {
 			if driver.ID == rest {
@@ -54,11 +74,18 @@ func queryName(name string, drivers []DriverSetting) string {
 	return name
 }
 
-// fault gives a refused option its pointer.
+// fault gives refused options their pointers.
 func (p optionPlace) fault(err error) error {
-	var refused *optionFault
-	if !errors.As(err, &refused) {
+	refused, several := errors.AsType[optionFaults](err)
+	if one, ok := errors.AsType[*optionFault](err); ok && !several {
+		refused = optionFaults{one}
+	}
+	if len(refused) == 0 {
 		return err
 	}
-	return faultAt(p.kind, FieldError{Pointer: p.pointer(refused.name), Code: refused.code, Detail: refused.detail})
+	list := make([]FieldError, len(refused))
+	for i, f := range refused {
+		list[i] = FieldError{Pointer: p.pointer(f.name), Code: f.code, Detail: f.detail}
+	}
+	return faultAt(p.kind, list...)
 }

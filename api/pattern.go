@@ -11,9 +11,11 @@ import (
 )
 
 // PatternOptions are the allowances of a pattern, as lengths in the design's
-// units; nil is the default.
+// units, and how it is drawn; nil is the default.
 type PatternOptions struct {
 	SlotLengthClearance, SlotGapClearance, PartSpacing, LabelHeight *float64
+
+	Drawing DrawingOptions
 }
 
 // Parts works out the flat parts.

@@ -75,7 +75,7 @@ func (c *makeCommand) files(ctx context.Context, p *api.Pipeline, doc *api.Docum
 	}
 	files := []file{{"solve.json", solved}, {"findings.json", append(findings, '\n')}}
 	for _, drawing := range []struct{ name, media string }{
-		{"pattern.svg", api.MediaSVG}, {"pattern.dxf", api.MediaDXF},
+		{"pattern.svg", api.MediaSVG}, {"pattern.dxf", api.MediaDXF}, {"pattern.pdf", api.MediaPDF},
 	} {
 		data, err := p.Pattern(ctx, doc, api.PatternOptions{}, drawing.media)
 		if err != nil {

@@ -127,12 +127,19 @@ type dxfReading struct {
 	}
 }
 
-func readDXF(t *testing.T, data []byte) dxfReading {
+// pythonWithEzdxf is the interpreter that has the module.
+func pythonWithEzdxf(t *testing.T) string {
 	t.Helper()
 	python := tool(t, "/usr/bin/python3")
 	if err := exec.Command(python, "-c", "import ezdxf").Run(); err != nil {
 		tool(t, "python3-ezdxf module of "+python)
 	}
+	return python
+}
+
+func readDXF(t *testing.T, data []byte) dxfReading {
+	t.Helper()
+	python := pythonWithEzdxf(t)
 	file := filepath.Join(t.TempDir(), "drawing.dxf")
 	if err := os.WriteFile(file, data, 0o600); err != nil {
 		t.Fatal(err)

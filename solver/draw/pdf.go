@@ -157,8 +157,10 @@ func (p *pdfWriter) onePage() error {
 	size := p.d.Box.Size()
 	below := 0.0
 	if p.o.Notes {
-		const inset = 3.0 // from the sides
-		n, err := p.layNotes(geom.Vec2{X: inset, Y: inset}, size.X-2*inset)
+		const inset = 3.0                                   // from the sides
+		wide := max(size.X-2*inset, scaleBarLength+barRoom) // a small drawing stands at the left of its notes
+		size.X = wide + 2*inset
+		n, err := p.layNotes(geom.Vec2{X: inset, Y: inset}, wide)
 		if err != nil {
 			return err
 		}
@@ -166,7 +168,7 @@ func (p *pdfWriter) onePage() error {
 	}
 	page := geom.Vec2{X: size.X, Y: size.Y + below}
 	if max(page.X, page.Y) > maxPDFPage {
-		return &Error{Reason: fmt.Sprintf("a page of %g by %g mm is larger than the %.0f mm that a page can have; choose a paper", page.X, page.Y, maxPDFPage)}
+		return &OptionError{"paper", fmt.Sprintf("a page of %.4g by %.4g mm is larger than the %.0f mm that a page can have; choose a paper", page.X, page.Y, maxPDFPage)}
 	}
 	area := geom.Box2{Min: geom.Vec2{Y: below}, Max: page}
 	p.tiling = &tiling{page: page, area: area, rows: 1, columns: 1, tiles: []tile{{1, 1, p.d.Box}}}

@@ -23,6 +23,7 @@ const (
 	notesColor    = "#000000"
 	faintColor    = "#8a919c"
 	barWidth      = 0.2
+	barRoom       = 1.0 // at the end of the scale bar
 	barTick       = 2.4 // ends of the scale bar; the tens are half as high
 )
 
@@ -44,7 +45,7 @@ type notes struct {
 
 // layNotes arranges the notes over a width, upwards from the bottom left.
 func (p *pdfWriter) layNotes(from geom.Vec2, width float64) (notes, error) {
-	if !(width >= scaleBarLength+1) {
+	if !(width >= scaleBarLength+barRoom) {
 		return notes{}, &OptionError{"paper", fmt.Sprintf("leaves %.4g mm of width, too little for a scale bar of %g mm", width, scaleBarLength)}
 	}
 	var n notes

@@ -330,7 +330,7 @@ func TestPDFRefuses(t *testing.T) {
 		{"margins meet", "paper", PDFOptions{Paper: paper(t, "A6"), Margin: 45}, geom.Box2{}},
 		{"overlap as wide as the window", "paper", PDFOptions{Paper: paper(t, "A6"), Overlap: 140}, geom.Box2{}},
 		{"too many sheets", "paper", PDFOptions{Paper: paper(t, "A6")}, geom.Box2{Max: v(5000, 5000)}},
-		{"box narrower than the bar", "paper", PDFOptions{Notes: true}, geom.Box2{Max: v(40, 40)}},
+		{"six metres on one page", "paper", PDFOptions{}, geom.Box2{Max: v(6000, 40)}},
 	}
 	for _, r := range rows {
 		d := harbour(t)
@@ -342,12 +342,13 @@ func TestPDFRefuses(t *testing.T) {
 			t.Errorf("%s: %v", r.why, err)
 		}
 	}
-	d := harbour(t)
-	d.Box.Max.X = 6000
-	var drawing *Error
-	if err := WritePDF(discard{}, d, PDFOptions{}); !errors.As(err, &drawing) {
-		t.Errorf("six metres: %v", err)
+	narrow := harbour(t)
+	narrow.Box = geom.Box2{Max: v(40, 40)}
+	if err := WritePDF(discard{}, narrow, PDFOptions{Notes: true}); err != nil {
+		t.Errorf("a box narrower than the bar: %v", err)
 	}
+	d := harbour(t)
+	var drawing *Error
 	d.Parts[1].ID = "page"
 	if err := WritePDF(discard{}, d, PDFOptions{}); !errors.As(err, &drawing) {
 		t.Errorf("two parts of one id: %v", err)

@@ -18,7 +18,7 @@ type StyleChange struct {
 	Color *string
 	Dash  *[]float64 // an empty list makes the line solid
 	Width *float64
-	ACI   *int
+	ACI   *int // left out beside a color, the index that looks most like it
 }
 
 // StyleCode is what is wrong with a style.
@@ -74,13 +74,30 @@ const (
 	maxDashes = 12
 )
 
+// readyStyles are the tables that have a name.
+var readyStyles = []struct {
+	name  string
+	table func() StyleTable
+}{
+	{"default", DefaultStyles},
+	{"monochrome", MonochromeStyles},
+}
+
+// StyleNames lists the names of the ready tables.
+func StyleNames() []string {
+	names := make([]string, len(readyStyles))
+	for i := range readyStyles {
+		names[i] = readyStyles[i].name
+	}
+	return names
+}
+
 // NamedStyles finds a ready table by name.
 func NamedStyles(name string) (StyleTable, bool) {
-	switch name {
-	case "default":
-		return DefaultStyles(), true
-	case "monochrome":
-		return MonochromeStyles(), true
+	for _, ready := range readyStyles {
+		if ready.name == name {
+			return ready.table(), true
+		}
 	}
 	return StyleTable{}, false
 }
@@ -109,8 +126,11 @@ func ParseStyles(base StyleTable, changes map[string]StyleChange) (StyleTable, e
 		if c.Width != nil {
 			s.Width = *c.Width
 		}
-		if c.ACI != nil {
+		switch _, _, _, err := parseColor(s.Color); {
+		case c.ACI != nil:
 			s.ACI = *c.ACI
+		case c.Color != nil && err == nil:
+			s.ACI = nearestIndex(s.Color)
 		}
 	}
 	if faults := append(unknown, out.faults()...); len(faults) > 0 {
@@ -153,7 +173,7 @@ func (t *StyleTable) faults() StyleErrors {
 			fault(BadWidth, fmt.Sprintf("must be from %g to %g mm", minStyleWidth, maxStyleWidth), "width")
 		}
 		if s.ACI < 1 || s.ACI > 255 {
-			fault(BadColorIndex, "must be from 1 to 255", "aci")
+			fault(BadColorIndex, "must be from 1 to 255", "color_index")
 		}
 	}
 	return out
@@ -227,14 +247,18 @@ func (t *StyleTable) LookAlikes() []LookAlike {
 				continue
 			}
 			for _, eye := range eyes {
-				p, q := seen(a.Color, eye.matrix), seen(b.Color, eye.matrix)
-				if math.Sqrt((p[0]-q[0])*(p[0]-q[0])+(p[1]-q[1])*(p[1]-q[1])+(p[2]-q[2])*(p[2]-q[2])) < colorsApart {
+				if apart(seen(a.Color, eye.matrix), seen(b.Color, eye.matrix)) < colorsApart {
 					out = append(out, LookAlike{Operation(i), Operation(j), eye.name})
 				}
 			}
 		}
 	}
 	return out
+}
+
+// apart is the difference CIE76 of two colours.
+func apart(p, q [3]float64) float64 {
+	return math.Sqrt((p[0]-q[0])*(p[0]-q[0]) + (p[1]-q[1])*(p[1]-q[1]) + (p[2]-q[2])*(p[2]-q[2]))
 }
 
 // seen is a colour in CIE L*a*b* (D65) as an eye sees it. sRGB: IEC 61966-2-1.

@@ -109,7 +109,7 @@ func TestParseStylesRefuses(t *testing.T) {
 		{"print", StyleChange{Dash: list(-1, 2)}, "/print/dash/0", BadDash},
 		{"label", StyleChange{Width: real(0)}, "/label/width", BadWidth},
 		{"label", StyleChange{Width: real(6)}, "/label/width", BadWidth},
-		{"label", StyleChange{ACI: whole(256)}, "/label/aci", BadColorIndex},
+		{"label", StyleChange{ACI: whole(256)}, "/label/color_index", BadColorIndex},
 	}
 	for _, r := range rows {
 		_, err := ParseStyles(DefaultStyles(), map[string]StyleChange{r.op: r.c})
