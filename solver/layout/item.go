@@ -48,6 +48,7 @@ type Options struct {
 	// the work grows with the product of the corners of two parts. 0 keeps
 	// every corner.
 	Slack float64
+	Kept  *Kept // shared by layouts of the same outlines; may be nil
 	Seed  uint64
 	// Iterations bounds the work: one is a pass over the parts that overlap.
 	// Zero is DefaultIterations when Stop is nil and no bound otherwise.
@@ -133,8 +134,8 @@ func itemFault(code Code, i int, items []Item) error {
 	return &Fault{Code: code, Item: i, Sheet: -1, ID: items[i].ID}
 }
 
-// maxParts bounds the parts of one run: weights are kept for every pair.
-const maxParts = 2000
+// MaxParts bounds the parts of one layout: weights are kept for every pair.
+const MaxParts = 2000
 
 // count is how often the item is wanted.
 func (it *Item) count() int {
@@ -144,8 +145,8 @@ func (it *Item) count() int {
 	return it.Count
 }
 
-// turns lists the rotations allowed on a sheet with the given grain.
-func (it *Item) turns(sheet *geom.Angle) []geom.Angle {
+// Turns lists the rotations allowed on a sheet with the given grain, or none.
+func (it *Item) Turns(sheet *geom.Angle) []geom.Angle {
 	if it.Grain == nil || sheet == nil {
 		if len(it.Rotations) == 0 {
 			return []geom.Angle{0}

@@ -39,9 +39,21 @@ type catalog struct {
 	pairs  [][]pairRef
 }
 
-func newCatalog(spacing float64) *catalog {
-	return &catalog{around: disc(spacing), reach: spacing}
+func newCatalog(o *Options) *catalog {
+	if o.Kept != nil && o.Kept.cat != nil && o.Kept.cat.reach == o.Spacing {
+		return o.Kept.cat
+	}
+	c := &catalog{around: disc(o.Spacing), reach: o.Spacing}
+	if o.Kept != nil {
+		o.Kept.cat = c
+	}
+	return c
 }
+
+// Kept holds the no-fit polygons of a layout for further ones of the same
+// outlines at the same spacing, which spares making them again. The zero value
+// is ready. It serves one layout at a time.
+type Kept struct{ cat *catalog }
 
 // outline is an item's cleaned rings and their convex pieces, as drawn.
 type outline struct {
@@ -189,10 +201,12 @@ func sameRing(p, q []geom.Vec2) bool {
 
 // seal makes room for the no-fit polygons once all shapes are known.
 func (c *catalog) seal() {
-	c.pairs = make([][]pairRef, len(c.shapes))
+	known := len(c.pairs)
+	c.pairs = append(c.pairs, make([][]pairRef, len(c.shapes)-known)...)
 	for i := range c.pairs {
-		c.pairs[i] = make([]pairRef, len(c.shapes))
-		for j := range c.pairs[i] {
+		from := len(c.pairs[i])
+		c.pairs[i] = append(c.pairs[i], make([]pairRef, len(c.shapes)-from)...)
+		for j := from; j < len(c.shapes); j++ {
 			a, b := &c.shapes[i], &c.shapes[j]
 			c.pairs[i][j].box = geom.Box2{
 				Min: geom.Vec2{X: -b.w - c.reach, Y: -b.h - c.reach},

@@ -100,7 +100,7 @@ func newNest(items []Item, kinds []Sheet, o *Options) (*nest, error) {
 		return nil, &Fault{Code: BadSpacing, Item: -1, Sheet: -1}
 	}
 	n := &nest{
-		items: items, kinds: kinds, cat: newCatalog(o.Spacing), spacing: o.Spacing,
+		items: items, kinds: kinds, cat: newCatalog(o), spacing: o.Spacing,
 		rng: rand.New(rand.NewPCG(o.Seed, 0x9e3779b97f4a7c15)), run: newRun(o),
 	}
 	for i := range kinds {
@@ -139,7 +139,7 @@ func newNest(items []Item, kinds []Sheet, o *Options) (*nest, error) {
 			if items[i].Stock != kinds[k].Stock {
 				continue
 			}
-			for _, r := range items[i].turns(kinds[k].Grain) {
+			for _, r := range items[i].Turns(kinds[k].Grain) {
 				t := n.cat.add(n.outlines[i], r)
 				if s := &n.cat.shapes[t.shape]; s.w <= w+contact && s.h <= h+contact {
 					n.turns[k][i] = append(n.turns[k][i], t)
@@ -157,7 +157,7 @@ func (n *nest) makeUnits() error {
 	total := 0
 	for i := range n.items {
 		it := &n.items[i]
-		if it.Count < 0 || total+it.count() > maxParts {
+		if it.Count < 0 || total+it.count() > MaxParts {
 			return itemFault(BadCount, i, n.items)
 		}
 		total += it.count()

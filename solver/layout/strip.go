@@ -47,7 +47,7 @@ func newStrip(items []Item, width float64, o *Options) (*strip, error) {
 	}
 	s := &strip{width: width}
 	b := &bed{
-		cat: newCatalog(o.Spacing), h: width,
+		cat: newCatalog(o), h: width,
 		rng: rand.New(rand.NewPCG(o.Seed, 0x9e3779b97f4a7c15)), run: newRun(o),
 	}
 	for i := range items {
@@ -56,7 +56,7 @@ func newStrip(items []Item, width float64, o *Options) (*strip, error) {
 			return nil, itemFault(BadCount, i, items)
 		}
 		var turns []turned
-		for _, r := range it.turns(nil) {
+		for _, r := range it.Turns(nil) {
 			t := b.cat.add(outlines[i], r)
 			if b.cat.shapes[t.shape].h <= width+contact {
 				turns = append(turns, t)
@@ -66,7 +66,7 @@ func newStrip(items []Item, width float64, o *Options) (*strip, error) {
 			return nil, itemFault(TooWide, i, items)
 		}
 		for c := range it.count() {
-			if len(b.parts) == maxParts {
+			if len(b.parts) == MaxParts {
 				return nil, itemFault(BadCount, i, items)
 			}
 			b.parts = append(b.parts, part{turns: turns, kept: turns[0].shape, item: i, copy: c})
