@@ -4,6 +4,7 @@ import (
 	"maps"
 	"net/http"
 	"strconv"
+	"strings"
 )
 
 // answer is an answer whose bytes are ready. It serves for every operation
@@ -31,14 +32,34 @@ const (
 	cacheForEver = "public, max-age=31536000, immutable"
 	cacheAWhile  = "public, max-age=3600"
 	cacheAskEach = "no-cache"
+	// cacheShared is for what a share shows: that it is revoked is to be
+	// noticed soon.
+	cacheShared = "private, max-age=300"
 )
+
+// cacheFor keeps what not everyone may read out of caches that everyone uses.
+func cacheFor(x *exchange, cache string) string {
+	rest, public := strings.CutPrefix(cache, "public")
+	switch {
+	case !public || x.operation == nil || x.operation.scope == "":
+		return cache
+	case x.principal != nil && x.principal.share != nil:
+		return cacheShared
+	default:
+		return "private" + rest
+	}
+}
 
 // tagged gives the answer a validator, and makes it 304 when the client holds
 // it already.
 func (a *answer) tagged(tag entityTag, cache string, ifNoneMatch *IfNoneMatch) *answer {
 	a.with("ETag", tag.String()).with("Cache-Control", cache)
-	if ifNoneMatch != nil && !noneMatch(*ifNoneMatch, tag) {
+	if ifNoneMatch == nil {
+		return a
+	}
+	if needed, held := noneMatch(*ifNoneMatch, tag); !needed {
 		a.status, a.media, a.body = http.StatusNotModified, "", nil
+		a.with("ETag", held.String())
 	}
 	return a
 }

@@ -57,4 +57,7 @@ func (a *answer) VisitGetServiceResponse(w http.ResponseWriter) error         { 
 func (a *answer) VisitGetOpenapiResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitGetMetricsResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitListDesignsResponse(w http.ResponseWriter) error        { return a.write(w) }
+func (a *answer) VisitCreateKeyResponse(w http.ResponseWriter) error          { return a.write(w) }
+func (a *answer) VisitCreateShareResponse(w http.ResponseWriter) error        { return a.write(w) }
+func (a *answer) VisitGetSharedResponse(w http.ResponseWriter) error          { return a.write(w) }
 func (a *answer) VisitListVersionsResponse(w http.ResponseWriter) error       { return a.write(w) }

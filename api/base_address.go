@@ -10,9 +10,9 @@ var hostRule = regexp.MustCompile(`^[A-Za-z0-9.-]{1,253}(:[0-9]{1,5})?$|^\[[0-9A
 
 // baseOf is the address a client found the service at, to be shown to it again.
 // It comes from the client, so nothing but a plain host is believed.
-func baseOf(r *http.Request) string {
+func (s *Server) baseOf(r *http.Request) string {
 	scheme, host := "http", r.Host
-	if r.TLS != nil || r.Header.Get("X-Forwarded-Proto") == "https" {
+	if r.TLS != nil || r.Header.Get("X-Forwarded-Proto") == "https" && s.proxies.sent(r) {
 		scheme = "https"
 	}
 	if !hostRule.MatchString(host) {

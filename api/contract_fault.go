@@ -15,6 +15,9 @@ var tokenEscapes = strings.NewReplacer("~", "~0", "/", "~1")
 // pointerToken escapes one reference token of a JSON pointer (RFC 6901).
 func pointerToken(s string) string { return tokenEscapes.Replace(s) }
 
+// indexed is the pointer of an item of a list.
+func indexed(list string, i int) string { return list + "/" + strconv.Itoa(i) }
+
 // parameterFault says what is wrong with a path, query or header parameter.
 func parameterFault(err error) error {
 	var refused *openapi3filter.RequestError

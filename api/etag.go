@@ -47,17 +47,24 @@ func parseTags(header string) (tags []entityTag, star bool, err error) {
 	}
 }
 
+// names tells whether a client that sends the tag t means what is tagged, in
+// either encoding.
+func (t entityTag) names(tagged entityTag) bool {
+	return strings.TrimSuffix(t.opaque, gzipSuffix) == tagged.opaque
+}
+
 // noneMatch tells whether a client that holds the tags in the header needs the
-// answer with this tag. Tags that cannot be read hold nothing.
-func noneMatch(header string, tag entityTag) bool {
+// answer with this tag, and otherwise which of them names it. Tags that cannot
+// be read hold nothing.
+func noneMatch(header string, tag entityTag) (needed bool, held entityTag) {
 	tags, star, err := parseTags(header)
 	if err != nil {
-		return true
+		return true, tag
 	}
 	for _, t := range tags {
-		if t.opaque == tag.opaque { // weak comparison
-			return false
+		if t.names(tag) { // weak comparison
+			return false, entityTag{opaque: t.opaque}
 		}
 	}
-	return !star
+	return !star, tag
 }

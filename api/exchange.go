@@ -5,9 +5,10 @@ import "context"
 // exchange is what the middleware knows of one request.
 type exchange struct {
 	requestID string
-	base      string // address the client found the service at
-	media     string // negotiated media type of the answer
-	operation *operation
+	base      string     // address the client found the service at
+	media     string     // negotiated media type of the answer
+	operation *operation // nil where the contract has none
+	principal *Principal // nil until it is known
 }
 
 type exchangeKey struct{}

@@ -17,6 +17,30 @@ import (
 	"github.com/oapi-codegen/runtime"
 )
 
+// Defines values for AccessScope.
+const (
+	Admin   AccessScope = "admin"
+	Browser AccessScope = "browser"
+	Read    AccessScope = "read"
+	Write   AccessScope = "write"
+)
+
+// Valid indicates whether the value is a known member of the AccessScope enum.
+func (e AccessScope) Valid() bool {
+	switch e {
+	case Admin:
+		return true
+	case Browser:
+		return true
+	case Read:
+		return true
+	case Write:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for AxisUnit.
 const (
 	AxisUnitDeg AxisUnit = "deg"
@@ -755,6 +779,12 @@ func (e ViewpointName) Valid() bool {
 	}
 }
 
+// AccessName What it is for, to tell it from others; at most 200 bytes of text.
+type AccessName = string
+
+// AccessScope What a key is good for; `read`, `write` and `admin` each include the one before.
+type AccessScope string
+
 // Amount How far it is from being cured.
 type Amount struct {
 	// Unit Example: mm
@@ -1161,6 +1191,51 @@ type Interval struct {
 	To   float64 `json:"to"`
 }
 
+// KeyList defines model for KeyList.
+type KeyList struct {
+	Keys []KeyRecord `json:"keys"`
+}
+
+// KeyRecord defines model for KeyRecord.
+type KeyRecord struct {
+	CreatedAt time.Time `json:"created_at"`
+
+	// ExpiresAt Left out when it does not expire.
+	ExpiresAt *time.Time `json:"expires_at,omitempty"`
+	Id        string     `json:"id"`
+
+	// LastUsedAt To the minute; left out until it is used.
+	LastUsedAt *time.Time `json:"last_used_at,omitempty"`
+	Name       string     `json:"name"`
+	Origins    []string   `json:"origins"`
+
+	// RevokedAt Left out while it is not revoked.
+	RevokedAt *time.Time `json:"revoked_at,omitempty"`
+
+	// Scope What a key is good for; `read`, `write` and `admin` each include the one before.
+	Scope AccessScope `json:"scope"`
+
+	// Secret The key itself; only in the answer that makes it.
+	Secret *string `json:"secret,omitempty"`
+}
+
+// KeyRequest defines model for KeyRequest.
+type KeyRequest struct {
+	// Name What it is for, to tell it from others; at most 200 bytes of text.
+	Name *AccessName `json:"name,omitempty"`
+
+	// Origins Where the pages are that use a `browser` key; for no other.
+	Origins *[]Origin `json:"origins,omitempty"`
+
+	// Scope What a key is good for; `read`, `write` and `admin` each include the one before.
+	Scope AccessScope `json:"scope"`
+
+	// ValidDays How many days it is good for. Left out, until it is revoked.
+	//
+	// Example: 90
+	ValidDays *ValidDays `json:"valid_days,omitempty"`
+}
+
 // KindDriver defines model for KindDriver.
 type KindDriver struct {
 	Description string `json:"description"`
@@ -1335,6 +1410,11 @@ type ModelRequest struct {
 
 // OperationName What is to be done along a line or in an area of a drawing.
 type OperationName string
+
+// Origin An origin as browsers send it, without a path or a slash at the end.
+//
+// Example: https://workshop.example
+type Origin = string
 
 // Panel defines model for Panel.
 type Panel struct {
@@ -1591,6 +1671,60 @@ type Service struct {
 // Severity defines model for Severity.
 type Severity string
 
+// ShareList defines model for ShareList.
+type ShareList struct {
+	Shares []ShareRecord `json:"shares"`
+}
+
+// ShareRecord defines model for ShareRecord.
+type ShareRecord struct {
+	CreatedAt time.Time `json:"created_at"`
+
+	// Design The id of the design.
+	Design string `json:"design"`
+
+	// ExpiresAt Left out when it does not expire.
+	ExpiresAt *time.Time `json:"expires_at,omitempty"`
+	Id        string     `json:"id"`
+	Name      string     `json:"name"`
+
+	// RevokedAt Left out while it is not revoked.
+	RevokedAt *time.Time `json:"revoked_at,omitempty"`
+
+	// Url The link; only in the answer that makes it.
+	Url *string `json:"url,omitempty"`
+
+	// Version Left out when every version is shared.
+	Version *int `json:"version,omitempty"`
+}
+
+// ShareRequest defines model for ShareRequest.
+type ShareRequest struct {
+	// Name What it is for, to tell it from others; at most 200 bytes of text.
+	Name *AccessName `json:"name,omitempty"`
+
+	// ValidDays How many days it is good for. Left out, until it is revoked.
+	//
+	// Example: 90
+	ValidDays *ValidDays `json:"valid_days,omitempty"`
+
+	// Version The version to show. Left out, every version, also those still to come.
+	Version *int `json:"version,omitempty"`
+}
+
+// SharedDesign defines model for SharedDesign.
+type SharedDesign struct {
+	DesignHash string `json:"design_hash"`
+
+	// ExpiresAt Left out when the link does not expire.
+	ExpiresAt *time.Time `json:"expires_at,omitempty"`
+
+	// Links Addresses by what is there; options go behind them as for any version.
+	Links   map[string]string `json:"links"`
+	Title   string            `json:"title"`
+	Version int               `json:"version"`
+}
+
 // Size defines model for Size.
 type Size struct {
 	Height float64 `json:"height"`
@@ -1751,6 +1885,11 @@ type Unreachable struct {
 // on cannot be here.
 type UnreachableReason string
 
+// ValidDays How many days it is good for. Left out, until it is revoked.
+//
+// Example: 90
+type ValidDays = int
+
 // VersionPage defines model for VersionPage.
 type VersionPage struct {
 	// Next The cursor of the next page; left out on the last.
@@ -1898,6 +2037,9 @@ type IfMatch = string
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
 
+// KeyId defines model for KeyId.
+type KeyId = string
+
 // LabelHeight defines model for LabelHeight.
 type LabelHeight = float64
 
@@ -1963,6 +2105,9 @@ type Seconds = float64
 
 // Shadow defines model for Shadow.
 type Shadow = bool
+
+// ShareId defines model for ShareId.
+type ShareId = string
 
 // SlotGapClearance defines model for SlotGapClearance.
 type SlotGapClearance = float64
@@ -3229,6 +3374,12 @@ type PatchDesignApplicationMergePatchPlusJSONRequestBody = MergePatch
 // ReplaceDesignJSONRequestBody defines body for ReplaceDesign for application/json ContentType.
 type ReplaceDesignJSONRequestBody = Design
 
+// CreateShareJSONRequestBody defines body for CreateShare for application/json ContentType.
+type CreateShareJSONRequestBody = ShareRequest
+
+// CreateKeyJSONRequestBody defines body for CreateKey for application/json ContentType.
+type CreateKeyJSONRequestBody = KeyRequest
+
 // ModelJSONRequestBody defines body for Model for application/json ContentType.
 type ModelJSONRequestBody = ModelRequest
 
@@ -3294,6 +3445,15 @@ type ServerInterface interface {
 	// RestoreDesign Bring a deleted design back
 	// (POST /v1/designs/{id}/restore)
 	RestoreDesign(ctx echo.Context, id Id) error
+	// ListShares The shares of a design, the oldest first
+	// (GET /v1/designs/{id}/shares)
+	ListShares(ctx echo.Context, id Id) error
+	// CreateShare Make a link by which others may read a design
+	// (POST /v1/designs/{id}/shares)
+	CreateShare(ctx echo.Context, id Id) error
+	// RevokeShare Make a link good for nothing
+	// (DELETE /v1/designs/{id}/shares/{share})
+	RevokeShare(ctx echo.Context, id Id, share ShareId) error
 	// ListVersions The versions of a design, newest first
 	// (GET /v1/designs/{id}/versions)
 	ListVersions(ctx echo.Context, id Id, params ListVersionsParams) error
@@ -3411,6 +3571,15 @@ type ServerInterface interface {
 	// ListFindings Every code a finding can have, explained
 	// (GET /v1/findings)
 	ListFindings(ctx echo.Context) error
+	// ListKeys The keys of the workspace, the oldest first
+	// (GET /v1/keys)
+	ListKeys(ctx echo.Context) error
+	// CreateKey Make a key for the workspace
+	// (POST /v1/keys)
+	CreateKey(ctx echo.Context) error
+	// RevokeKey Make a key good for nothing
+	// (DELETE /v1/keys/{key})
+	RevokeKey(ctx echo.Context, key KeyId) error
 	// ListMechanisms Every kind of mechanism and what it is made to
 	// (GET /v1/mechanisms)
 	ListMechanisms(ctx echo.Context) error
@@ -3423,6 +3592,9 @@ type ServerInterface interface {
 	// MakePattern The flat parts to cut, as data or as a drawing
 	// (POST /v1/pattern)
 	MakePattern(ctx echo.Context) error
+	// GetShared What a link shows
+	// (GET /v1/shared/{token})
+	GetShared(ctx echo.Context, token string) error
 	// Solve Where every panel is, at the openings asked for
 	// (POST /v1/solve)
 	Solve(ctx echo.Context) error
@@ -3874,6 +4046,62 @@ func (w *ServerInterfaceWrapper) RestoreDesign(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.RestoreDesign(ctx, id)
+	return err
+}
+
+// ListShares converts echo context to params.
+func (w *ServerInterfaceWrapper) ListShares(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListShares(ctx, id)
+	return err
+}
+
+// CreateShare converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateShare(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreateShare(ctx, id)
+	return err
+}
+
+// RevokeShare converts echo context to params.
+func (w *ServerInterfaceWrapper) RevokeShare(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "share" -------------
+	var share ShareId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "share", ctx.Param("share"), &share, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter share: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RevokeShare(ctx, id, share)
 	return err
 }
 
@@ -7351,6 +7579,40 @@ func (w *ServerInterfaceWrapper) ListFindings(ctx echo.Context) error {
 	return err
 }
 
+// ListKeys converts echo context to params.
+func (w *ServerInterfaceWrapper) ListKeys(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListKeys(ctx)
+	return err
+}
+
+// CreateKey converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateKey(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreateKey(ctx)
+	return err
+}
+
+// RevokeKey converts echo context to params.
+func (w *ServerInterfaceWrapper) RevokeKey(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "key" -------------
+	var key KeyId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "key", ctx.Param("key"), &key, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter key: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RevokeKey(ctx, key)
+	return err
+}
+
 // ListMechanisms converts echo context to params.
 func (w *ServerInterfaceWrapper) ListMechanisms(ctx echo.Context) error {
 	var err error
@@ -7411,6 +7673,22 @@ func (w *ServerInterfaceWrapper) MakePattern(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.MakePattern(ctx)
+	return err
+}
+
+// GetShared converts echo context to params.
+func (w *ServerInterfaceWrapper) GetShared(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "token" -------------
+	var token string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "token", ctx.Param("token"), &token, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter token: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetShared(ctx, token)
 	return err
 }
 
@@ -7496,6 +7774,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PATCH(options.BaseURL+"/v1/designs/:id", wrapper.PatchDesign, options.OperationMiddlewares["patchDesign"]...)
 	router.PUT(options.BaseURL+"/v1/designs/:id", wrapper.ReplaceDesign, options.OperationMiddlewares["replaceDesign"]...)
 	router.POST(options.BaseURL+"/v1/designs/:id/restore", wrapper.RestoreDesign, options.OperationMiddlewares["restoreDesign"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/shares", wrapper.ListShares, options.OperationMiddlewares["listShares"]...)
+	router.POST(options.BaseURL+"/v1/designs/:id/shares", wrapper.CreateShare, options.OperationMiddlewares["createShare"]...)
+	router.DELETE(options.BaseURL+"/v1/designs/:id/shares/:share", wrapper.RevokeShare, options.OperationMiddlewares["revokeShare"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions", wrapper.ListVersions, options.OperationMiddlewares["listVersions"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n", wrapper.GetVersion, options.OperationMiddlewares["getVersion"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/check", wrapper.CheckVersion, options.OperationMiddlewares["checkVersion"]...)
@@ -7535,10 +7816,14 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples/:name/view.png", wrapper.ViewExamplePng, options.OperationMiddlewares["viewExamplePng"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/view.svg", wrapper.ViewExampleSvg, options.OperationMiddlewares["viewExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/findings", wrapper.ListFindings, options.OperationMiddlewares["listFindings"]...)
+	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
+	router.POST(options.BaseURL+"/v1/keys", wrapper.CreateKey, options.OperationMiddlewares["createKey"]...)
+	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.RevokeKey, options.OperationMiddlewares["revokeKey"]...)
 	router.GET(options.BaseURL+"/v1/mechanisms", wrapper.ListMechanisms, options.OperationMiddlewares["listMechanisms"]...)
 	router.GET(options.BaseURL+"/v1/mechanisms/:kind/diagram.svg", wrapper.GetDiagram, options.OperationMiddlewares["getDiagram"]...)
 	router.POST(options.BaseURL+"/v1/model", wrapper.Model, options.OperationMiddlewares["model"]...)
 	router.POST(options.BaseURL+"/v1/pattern", wrapper.MakePattern, options.OperationMiddlewares["makePattern"]...)
+	router.GET(options.BaseURL+"/v1/shared/:token", wrapper.GetShared, options.OperationMiddlewares["getShared"]...)
 	router.POST(options.BaseURL+"/v1/solve", wrapper.Solve, options.OperationMiddlewares["solve"]...)
 	router.POST(options.BaseURL+"/v1/view", wrapper.View, options.OperationMiddlewares["view"]...)
 
@@ -8406,6 +8691,68 @@ func (response RestoreDesign200JSONResponse) VisitRestoreDesignResponse(w http.R
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
+}
+
+type ListSharesRequestObject struct {
+	Id Id `json:"id"`
+}
+
+type ListSharesResponseObject interface {
+	VisitListSharesResponse(w http.ResponseWriter) error
+}
+
+type ListShares200JSONResponse ShareList
+
+func (response ListShares200JSONResponse) VisitListSharesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateShareRequestObject struct {
+	Id   Id `json:"id"`
+	Body *CreateShareJSONRequestBody
+}
+
+type CreateShareResponseObject interface {
+	VisitCreateShareResponse(w http.ResponseWriter) error
+}
+
+type CreateShare201JSONResponse ShareRecord
+
+func (response CreateShare201JSONResponse) VisitCreateShareResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RevokeShareRequestObject struct {
+	Id    Id      `json:"id"`
+	Share ShareId `json:"share"`
+}
+
+type RevokeShareResponseObject interface {
+	VisitRevokeShareResponse(w http.ResponseWriter) error
+}
+
+type RevokeShare204Response struct {
+}
+
+func (response RevokeShare204Response) VisitRevokeShareResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
+	return nil
 }
 
 type ListVersionsRequestObject struct {
@@ -10491,6 +10838,65 @@ func (response ListFindings200JSONResponse) VisitListFindingsResponse(w http.Res
 	return err
 }
 
+type ListKeysRequestObject struct {
+}
+
+type ListKeysResponseObject interface {
+	VisitListKeysResponse(w http.ResponseWriter) error
+}
+
+type ListKeys200JSONResponse KeyList
+
+func (response ListKeys200JSONResponse) VisitListKeysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateKeyRequestObject struct {
+	Body *CreateKeyJSONRequestBody
+}
+
+type CreateKeyResponseObject interface {
+	VisitCreateKeyResponse(w http.ResponseWriter) error
+}
+
+type CreateKey201JSONResponse KeyRecord
+
+func (response CreateKey201JSONResponse) VisitCreateKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RevokeKeyRequestObject struct {
+	Key KeyId `json:"key"`
+}
+
+type RevokeKeyResponseObject interface {
+	VisitRevokeKeyResponse(w http.ResponseWriter) error
+}
+
+type RevokeKey204Response struct {
+}
+
+func (response RevokeKey204Response) VisitRevokeKeyResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
+	return nil
+}
+
 type ListMechanismsRequestObject struct {
 }
 
@@ -10685,6 +11091,64 @@ func (response MakePattern200ImagevndDxfResponse) VisitMakePatternResponse(w htt
 	return err
 }
 
+type GetSharedRequestObject struct {
+	Token string `json:"token"`
+}
+
+type GetSharedResponseObject interface {
+	VisitGetSharedResponse(w http.ResponseWriter) error
+}
+
+type GetShared200JSONResponse SharedDesign
+
+func (response GetShared200JSONResponse) VisitGetSharedResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetShared200TexthtmlResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetShared200TexthtmlResponse) VisitGetSharedResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetShared303ResponseHeaders struct {
+	Location *string
+}
+
+type GetShared303Response struct {
+	Headers GetShared303ResponseHeaders
+}
+
+func (response GetShared303Response) VisitGetSharedResponse(w http.ResponseWriter) error {
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(303)
+	return nil
+}
+
 type SolveRequestObject struct {
 	Body *SolveJSONRequestBody
 }
@@ -10820,6 +11284,15 @@ type StrictServerInterface interface {
 	// RestoreDesign Bring a deleted design back
 	// (POST /v1/designs/{id}/restore)
 	RestoreDesign(ctx context.Context, request RestoreDesignRequestObject) (RestoreDesignResponseObject, error)
+	// ListShares The shares of a design, the oldest first
+	// (GET /v1/designs/{id}/shares)
+	ListShares(ctx context.Context, request ListSharesRequestObject) (ListSharesResponseObject, error)
+	// CreateShare Make a link by which others may read a design
+	// (POST /v1/designs/{id}/shares)
+	CreateShare(ctx context.Context, request CreateShareRequestObject) (CreateShareResponseObject, error)
+	// RevokeShare Make a link good for nothing
+	// (DELETE /v1/designs/{id}/shares/{share})
+	RevokeShare(ctx context.Context, request RevokeShareRequestObject) (RevokeShareResponseObject, error)
 	// ListVersions The versions of a design, newest first
 	// (GET /v1/designs/{id}/versions)
 	ListVersions(ctx context.Context, request ListVersionsRequestObject) (ListVersionsResponseObject, error)
@@ -10937,6 +11410,15 @@ type StrictServerInterface interface {
 	// ListFindings Every code a finding can have, explained
 	// (GET /v1/findings)
 	ListFindings(ctx context.Context, request ListFindingsRequestObject) (ListFindingsResponseObject, error)
+	// ListKeys The keys of the workspace, the oldest first
+	// (GET /v1/keys)
+	ListKeys(ctx context.Context, request ListKeysRequestObject) (ListKeysResponseObject, error)
+	// CreateKey Make a key for the workspace
+	// (POST /v1/keys)
+	CreateKey(ctx context.Context, request CreateKeyRequestObject) (CreateKeyResponseObject, error)
+	// RevokeKey Make a key good for nothing
+	// (DELETE /v1/keys/{key})
+	RevokeKey(ctx context.Context, request RevokeKeyRequestObject) (RevokeKeyResponseObject, error)
 	// ListMechanisms Every kind of mechanism and what it is made to
 	// (GET /v1/mechanisms)
 	ListMechanisms(ctx context.Context, request ListMechanismsRequestObject) (ListMechanismsResponseObject, error)
@@ -10949,6 +11431,9 @@ type StrictServerInterface interface {
 	// MakePattern The flat parts to cut, as data or as a drawing
 	// (POST /v1/pattern)
 	MakePattern(ctx context.Context, request MakePatternRequestObject) (MakePatternResponseObject, error)
+	// GetShared What a link shows
+	// (GET /v1/shared/{token})
+	GetShared(ctx context.Context, request GetSharedRequestObject) (GetSharedResponseObject, error)
 	// Solve Where every panel is, at the openings asked for
 	// (POST /v1/solve)
 	Solve(ctx context.Context, request SolveRequestObject) (SolveResponseObject, error)
@@ -11520,6 +12005,105 @@ func (sh *strictHandler) RestoreDesign(ctx echo.Context, id Id) error {
 		return err
 	} else if validResponse, ok := response.(RestoreDesignResponseObject); ok {
 		return validResponse.VisitRestoreDesignResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListShares operation middleware
+func (sh *strictHandler) ListShares(ctx echo.Context, id Id) error {
+	var request ListSharesRequestObject
+
+	request.Id = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListShares(ctx.Request().Context(), request.(ListSharesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListShares")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSharesResponseObject); ok {
+		return validResponse.VisitListSharesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreateShare operation middleware
+func (sh *strictHandler) CreateShare(ctx echo.Context, id Id) error {
+	var request CreateShareRequestObject
+
+	request.Id = id
+
+	var body CreateShareJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateShare(ctx.Request().Context(), request.(CreateShareRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateShare")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreateShareResponseObject); ok {
+		return validResponse.VisitCreateShareResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RevokeShare operation middleware
+func (sh *strictHandler) RevokeShare(ctx echo.Context, id Id, share ShareId) error {
+	var request RevokeShareRequestObject
+
+	request.Id = id
+	request.Share = share
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RevokeShare(ctx.Request().Context(), request.(RevokeShareRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RevokeShare")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RevokeShareResponseObject); ok {
+		return validResponse.VisitRevokeShareResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -12552,6 +13136,100 @@ func (sh *strictHandler) ListFindings(ctx echo.Context) error {
 	return nil
 }
 
+// ListKeys operation middleware
+func (sh *strictHandler) ListKeys(ctx echo.Context) error {
+	var request ListKeysRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListKeys(ctx.Request().Context(), request.(ListKeysRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListKeys")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListKeysResponseObject); ok {
+		return validResponse.VisitListKeysResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreateKey operation middleware
+func (sh *strictHandler) CreateKey(ctx echo.Context) error {
+	var request CreateKeyRequestObject
+
+	var body CreateKeyJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateKey(ctx.Request().Context(), request.(CreateKeyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateKey")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreateKeyResponseObject); ok {
+		return validResponse.VisitCreateKeyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RevokeKey operation middleware
+func (sh *strictHandler) RevokeKey(ctx echo.Context, key KeyId) error {
+	var request RevokeKeyRequestObject
+
+	request.Key = key
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RevokeKey(ctx.Request().Context(), request.(RevokeKeyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RevokeKey")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RevokeKeyResponseObject); ok {
+		return validResponse.VisitRevokeKeyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListMechanisms operation middleware
 func (sh *strictHandler) ListMechanisms(ctx echo.Context) error {
 	var request ListMechanismsRequestObject
@@ -12687,6 +13365,31 @@ func (sh *strictHandler) MakePattern(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(MakePatternResponseObject); ok {
 		return validResponse.VisitMakePatternResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetShared operation middleware
+func (sh *strictHandler) GetShared(ctx echo.Context, token string) error {
+	var request GetSharedRequestObject
+
+	request.Token = token
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetShared(ctx.Request().Context(), request.(GetSharedRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetShared")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetSharedResponseObject); ok {
+		return validResponse.VisitGetSharedResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

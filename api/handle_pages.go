@@ -23,7 +23,11 @@ var reference = sync.OnceValues(func() (*site.Page, error) {
 const mediaPage = MediaHTML + "; charset=utf-8"
 
 func pageAnswer(p *site.Page) *answer {
-	return newAnswer(http.StatusOK, mediaPage, p.HTML).with("Content-Security-Policy", p.Policy)
+	a := newAnswer(http.StatusOK, mediaPage, p.HTML).with("Content-Security-Policy", p.Policy)
+	if !p.Framed {
+		a.with("X-Frame-Options", "DENY") // for browsers that do not know the policy's own word
+	}
+	return a
 }
 
 // GetReference answers GET /docs.
@@ -65,7 +69,7 @@ func (s *Server) GetService(ctx context.Context, _ GetServiceRequestObject) (Get
 const frontExample = "harbour"
 
 func (s *Server) startPage(base string) (*site.Page, error) {
-	start := site.Start{Release: s.release, Lines: FirstSteps(base), Front: frontExample}
+	start := site.Start{Release: s.release, Lines: FirstSteps(base, s.keysRequired), Front: frontExample}
 	for _, name := range s.examples.names {
 		d := s.examples.byName[name].Design
 		start.Examples = append(start.Examples, site.Example{Name: name, Title: d.Title, Notes: d.Notes})

@@ -2,6 +2,7 @@ package api
 
 import (
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -18,9 +19,11 @@ type metrics struct {
 	requests *prometheus.HistogramVec
 	stages   *prometheus.HistogramVec
 	found    *prometheus.CounterVec
+	refused  *prometheus.CounterVec
+	waited   prometheus.Histogram
 }
 
-func newMetrics(store storage.Database) *metrics {
+func newMetrics(store storage.Database, g *gate) *metrics {
 	m := &metrics{
 		registry: prometheus.NewRegistry(),
 		requests: prometheus.NewHistogramVec(prometheus.HistogramOpts{
@@ -37,6 +40,15 @@ func newMetrics(store storage.Database) *metrics {
 			Name: "foldwright_findings_total",
 			Help: "Findings reported, by code.",
 		}, []string{"code"}),
+		refused: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "foldwright_refused_total",
+			Help: "Requests refused to protect designs or the service, by the problem answered.",
+		}, []string{"problem"}),
+		waited: prometheus.NewHistogram(prometheus.HistogramOpts{
+			Name:    "foldwright_queue_wait_seconds",
+			Help:    "Time requests waited for their turn to work.",
+			Buckets: prometheus.ExponentialBuckets(0.001, 4, 8), // 1 ms to 16 s
+		}),
 	}
 	// Series that are there from the start read 0 instead of nothing.
 	for _, stage := range Stages() {
@@ -45,7 +57,10 @@ func newMetrics(store storage.Database) *metrics {
 	for _, info := range finding.Catalogue() {
 		m.found.WithLabelValues(string(info.Code))
 	}
-	m.registry.MustRegister(m.requests, m.stages, m.found,
+	for _, k := range protective {
+		m.refused.WithLabelValues(k.name)
+	}
+	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, gateCollector{g},
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	if counted, ok := store.(interface{ Stats() storage.Stats }); ok {
 		m.registry.MustRegister(poolCollector{counted.Stats})
@@ -62,6 +77,15 @@ func (m *metrics) Stage(name string, took time.Duration) {
 
 // Found implements Observer.
 func (m *metrics) Found(code finding.Code) { m.found.WithLabelValues(string(code)).Inc() }
+
+// protective are the problems that protect designs or the service.
+var protective = []*problemKind{keyRequired, forbidden, tooManyRequests, quotaReached, busy, tookTooLong, bodyTooLarge}
+
+func (m *metrics) refuse(k *problemKind) {
+	if slices.Contains(protective, k) {
+		m.refused.WithLabelValues(k.name).Inc()
+	}
+}
 
 func (m *metrics) request(route, method string, status int, took time.Duration) {
 	m.requests.WithLabelValues(route, knownMethod(method), strconv.Itoa(status)).Observe(took.Seconds())
@@ -104,4 +128,22 @@ func (p poolCollector) Collect(to chan<- prometheus.Metric) {
 	gauge(poolOpen, float64(s.Idle), "idle")
 	counter(poolWaits, float64(s.Waits))
 	counter(poolWaited, s.Waited.Seconds())
+}
+
+// gateCollector reports the queue of work.
+type gateCollector struct{ gate *gate }
+
+var (
+	gateWorking = prometheus.NewDesc("foldwright_queue_working", "Requests at work.", nil, nil)
+	gateWaiting = prometheus.NewDesc("foldwright_queue_waiting", "Requests that wait for their turn.", nil, nil)
+)
+
+// Describe implements prometheus.Collector.
+func (g gateCollector) Describe(to chan<- *prometheus.Desc) { prometheus.DescribeByCollect(g, to) }
+
+// Collect implements prometheus.Collector.
+func (g gateCollector) Collect(to chan<- prometheus.Metric) {
+	working, waiting := g.gate.lengths()
+	to <- prometheus.MustNewConstMetric(gateWorking, prometheus.GaugeValue, float64(working))
+	to <- prometheus.MustNewConstMetric(gateWaiting, prometheus.GaugeValue, float64(waiting))
 }

@@ -7,6 +7,8 @@ import (
 	"sort"
 	"strings"
 
+	"foldwright/access"
+
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/routers"
 )
@@ -19,10 +21,18 @@ type operation struct {
 	offers []string
 	// bodies is the media types the operation reads; nil when it reads none.
 	bodies []string
-	// options is the schema of the body when that is a design among options;
-	// nil when the body is the design, or a patch of one, itself.
+	// options is the schema of the body when that is options, perhaps with a
+	// design among them; nil when it is the design, or a patch of one, itself.
 	options *openapi3.Schema
 	query   []string
+	// scope is the least a key must have; empty where none is needed.
+	scope access.Scope
+	// shared is whether whoever has a share of the design may ask too.
+	shared bool
+	// queued is whether it makes the solver work.
+	queued bool
+	// service is whether it is for running the service.
+	service bool
 }
 
 // operations is the contract by method and route.
@@ -51,7 +61,10 @@ func echoPath(path string) string {
 }
 
 func newOperation(route *routers.Route) (*operation, error) {
-	o := &operation{route: route, query: queryNames(route)}
+	o := &operation{route: route, query: queryNames(route), service: slices.Contains(route.Operation.Tags, "service")}
+	if err := o.readAccess(); err != nil {
+		return nil, err
+	}
 	for status, response := range route.Operation.Responses.Map() {
 		if strings.HasPrefix(status, "2") && len(response.Value.Content) > 0 {
 			o.offers = mediaTypes(response.Value.Content)
@@ -59,15 +72,58 @@ func newOperation(route *routers.Route) (*operation, error) {
 	}
 	if body := route.Operation.RequestBody; body != nil {
 		o.bodies = mediaTypes(body.Value.Content)
-		schema := body.Value.Content[o.bodies[0]].Schema.Value
-		if schema.Properties["design"] != nil {
-			o.options = schema
+		if schema := body.Value.Content[o.bodies[0]].Schema; strings.HasSuffix(schema.Ref, "Request") {
+			o.options = schema.Value
 		}
 		if !slices.Contains(o.bodies, MediaJSON) {
 			return nil, fmt.Errorf("api: %s %s reads no JSON", route.Method, route.Path)
 		}
 	}
 	return o, nil
+}
+
+// queuedExtension marks the operations that wait for their turn.
+const queuedExtension = "x-queued"
+
+// readAccess reads who may ask: the security of the contract names the scope,
+// and share where a share will do. It must be there, for nobody shall forget it.
+func (o *operation) readAccess() error {
+	op := o.route.Operation
+	if op.Security == nil {
+		return fmt.Errorf("api: %s %s has no security; [] is for what is open to everyone", o.route.Method, o.route.Path)
+	}
+	for _, requirement := range *op.Security {
+		for name := range requirement {
+			switch scope := access.Scope(name); {
+			case name == shareParameter:
+				o.shared = true
+				o.query = append(o.query, shareParameter)
+			case scope.Valid() && o.scope == "":
+				o.scope = scope
+			default:
+				return fmt.Errorf("api: %s %s: %s is no security the server knows, or a second scope", o.route.Method, o.route.Path, name)
+			}
+		}
+	}
+	o.queued, _ = op.Extensions[queuedExtension].(bool)
+	return nil
+}
+
+// sharedLinks are the addresses of a version that whoever has a share may ask,
+// by what is at them.
+func (ops operations) sharedLinks(version, query string) map[string]string {
+	links := map[string]string{}
+	for _, op := range ops {
+		if op.shared {
+			_, what, _ := strings.Cut(op.route.Path, "/versions/{n}")
+			name := strings.TrimPrefix(what, "/")
+			if name == "" {
+				name = "document"
+			}
+			links[name] = version + what + query
+		}
+	}
+	return links
 }
 
 // preferred are the media types for clients that do not choose, the first that

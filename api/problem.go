@@ -11,6 +11,8 @@ type fault struct {
 	detail string
 	errors []FieldError
 	cause  error // for the log only
+	// challenge is what WWW-Authenticate says besides how to send a key.
+	challenge string
 }
 
 func (f *fault) Error() string {

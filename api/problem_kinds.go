@@ -43,6 +43,15 @@ var (
 		"The Idempotency-Key was used before, for another operation, design or body. Use a new key for each change, and the same only to repeat one."}
 	ifMatchRequired = &problemKind{"if-match-required", "The change must name the version it is based on", http.StatusPreconditionRequired,
 		"Changing a stored design needs If-Match with the ETag of the version the change is based on, so that nobody overwrites what they have not seen. * stands for whatever is newest."}
+	keyRequired = &problemKind{"key-required", "A good key is required", http.StatusUnauthorized,
+		"The request came without a key, or with one that is unknown, revoked or expired. Send the key in the header Authorization, after the word Bearer. " +
+			"Whoever runs the service makes keys with foldwright key create, and whoever has one of the scope admin with POST /v1/keys."}
+	forbidden = &problemKind{"forbidden", "The key does not allow this", http.StatusForbidden,
+		"The key is good, but not for this: its scope is too narrow, or it is a browser key and the request did not come from a page of the origins it names. The detail says which."}
+	tooManyRequests = &problemKind{"too-many-requests", "Too many requests", http.StatusTooManyRequests,
+		"A key, and an address without one, may send so many requests in a minute. Wait for Retry-After seconds; RateLimit tells in every answer what is left."}
+	busy = &problemKind{"busy", "The service has too much to do", http.StatusServiceUnavailable,
+		"Work on designs waits in a queue, and the queue is full or this request has waited too long. Nothing was done; send the request again after Retry-After seconds."}
 	quotaReached = &problemKind{"quota-reached", "The workspace is full", http.StatusForbidden,
 		"The workspace may keep so many designs, versions and bytes of documents, keys, and shares of a design; what was asked for would be more. The detail names the bound. " +
 			"Deleting designs makes room for designs, not for versions and bytes, since a deleted design can be restored. Who runs the service can raise the bounds."}
@@ -60,7 +69,8 @@ var (
 // problemKinds is every kind, in the order of the catalogue.
 var problemKinds = []*problemKind{
 	malformedJSON, invalidParameter, invalidRequest, invalidDesign, notFound, deleted, methodNotAllowed, notAcceptable,
-	staleVersion, bodyTooLarge, unsupportedMedia, keyReused, ifMatchRequired, quotaReached, internal, unavailable, tookTooLong, tooComplex,
+	staleVersion, bodyTooLarge, unsupportedMedia, keyReused, ifMatchRequired,
+	keyRequired, forbidden, quotaReached, tooManyRequests, internal, unavailable, busy, tookTooLong, tooComplex,
 }
 
 // codeInfo explains a code of a FieldError and says what kind of problem it

@@ -9,7 +9,10 @@ import (
 	"net/http"
 	"runtime/debug"
 	"strconv"
+	"strings"
 	"time"
+
+	"foldwright/access"
 
 	"github.com/labstack/echo/v4"
 )
@@ -20,12 +23,20 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		start := time.Now()
 		r := c.Request()
-		x := &exchange{requestID: requestID(r.Header.Get(requestIDHeader)), base: baseOf(r)}
+		x := &exchange{
+			requestID: requestID(r.Header.Get(requestIDHeader)),
+			base:      s.baseOf(r),
+			operation: s.operations.find(r.Method, c.Path()),
+		}
 		c.SetRequest(r.WithContext(withExchange(r.Context(), x)))
 		header := c.Response().Header()
 		header.Set(requestIDHeader, x.requestID)
-		header.Set("X-Content-Type-Options", "nosniff")
-		header.Set("Vary", "Accept")
+		setDefaults(header)
+		c.Response().Before(func() {
+			if cache := header.Get(echo.HeaderCacheControl); cache != "" {
+				header.Set(echo.HeaderCacheControl, cacheFor(x, cache))
+			}
+		})
 		err := next(c)
 		status := 0
 		switch {
@@ -44,6 +55,18 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 		return nil
 	}
 }
+
+// setDefaults sets what every answer says unless it says otherwise.
+func setDefaults(h http.Header) {
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("Referrer-Policy", "no-referrer") // addresses may hold the token of a share
+	h.Set("Content-Security-Policy", filePolicy)
+	h.Set("Vary", "Accept, Accept-Encoding, Authorization, Origin")
+}
+
+// filePolicy is for what is no page and might be opened as one: an SVG has its
+// style, and needs nothing else.
+const filePolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 
 // statusClientGone stands in the log and the metrics for the status of a
 // request whose client did not wait for one, as common proxies write it.
@@ -64,13 +87,16 @@ func (s *Server) logRequest(c echo.Context, x *exchange, status int, err error, 
 		slog.String("request_id", x.requestID),
 		slog.String("method", c.Request().Method),
 		slog.String("route", x.route()),
-		slog.String("path", c.Request().URL.Path),
+		slog.String("path", access.Redact(c.Request().URL.Path)),
 		slog.Int("status", status),
 		slog.Int64("bytes", c.Response().Size),
 		slog.Duration("took", took),
 	}
+	if p := x.principal; p != nil && p.key != nil {
+		attributes = append(attributes, slog.String("workspace", p.Workspace), slog.String("key", p.key.ID))
+	}
 	if err != nil {
-		attributes = append(attributes, slog.String("error", err.Error()))
+		attributes = append(attributes, slog.String("error", access.Redact(err.Error())))
 		if status >= http.StatusInternalServerError {
 			level = slog.LevelError
 		}
@@ -84,6 +110,7 @@ func (s *Server) answerError(c echo.Context, x *exchange, err error) {
 		return // only a client that went away makes writing fail
 	}
 	f := interpret(err)
+	s.metrics.refuse(f.kind)
 	body, encodeErr := json.Marshal(f.problem(x.requestID))
 	if encodeErr != nil {
 		s.log.Error("a problem does not encode", "error", encodeErr)
@@ -95,6 +122,9 @@ func (s *Server) answerError(c echo.Context, x *exchange, err error) {
 	header.Set(echo.HeaderContentLength, strconv.Itoa(len(body)))
 	if f.kind.status == http.StatusServiceUnavailable {
 		header.Set(echo.HeaderRetryAfter, "2")
+	}
+	if f.kind == keyRequired || f.challenge != "" {
+		header.Set(echo.HeaderWWWAuthenticate, strings.TrimSuffix(`Bearer realm="foldwright", `+f.challenge, ", "))
 	}
 	c.Response().WriteHeader(f.kind.status)
 	if _, err := c.Response().Write(body); err != nil {

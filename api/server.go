@@ -1,12 +1,15 @@
 package api
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
+	"net/netip"
+	"runtime"
 	"sync/atomic"
 	"time"
 
@@ -24,10 +27,38 @@ type Config struct {
 	Release string       // shown at / and in the log
 	// RequestTimeout bounds the work on one request; 0 is DefaultTimeout.
 	RequestTimeout time.Duration
+
+	// KeysRequired is for a service that others can reach. Otherwise requests
+	// without a key that come from this machine work in access.Local.
+	KeysRequired bool
+	// Origins are those whose pages may read every answer.
+	Origins []string
+	// TrustedProxies are believed when they tell the address of a client.
+	TrustedProxies []netip.Prefix
+
+	// KeyRate and AddressRate are how many requests a minute are answered for
+	// one key, and for one address without a key of its own; 0 is any number.
+	KeyRate, AddressRate int
+	// Concurrency is how many requests make the solver work at once; 0 is one
+	// for each processor. QueueLength and QueueWait bound how many wait for
+	// that and for how long; 0 is DefaultQueueLength and DefaultQueueWait.
+	Concurrency, QueueLength int
+	QueueWait                time.Duration
+
+	// Now is the clock; nil is the machine's.
+	Now func() time.Time
 }
 
-// DefaultTimeout is far more than the largest design needs.
-const DefaultTimeout = 25 * time.Second
+// Defaults of a Config.
+const (
+	// DefaultTimeout is far more than the largest design needs.
+	DefaultTimeout = 25 * time.Second
+	// DefaultQueueLength holds, on a machine with few processors, as much as is
+	// done within DefaultQueueWait.
+	DefaultQueueLength = 200
+	// DefaultQueueWait is about as long as people wait for a page.
+	DefaultQueueWait = 10 * time.Second
+)
 
 // Server answers the API.
 type Server struct {
@@ -44,6 +75,15 @@ type Server struct {
 	pipeline   *Pipeline
 	handler    http.Handler
 	draining   atomic.Bool
+
+	keysRequired bool
+	ownName      string // of this machine, besides the usual ones
+	origins      []string
+	proxies      proxies
+	keyRate      *limiter
+	addressRate  *limiter
+	gate         *gate
+	now          func() time.Time
 }
 
 // New prepares a server. Its store stays the caller's to close.
@@ -51,12 +91,20 @@ func New(config Config) (*Server, error) {
 	if config.Store == nil {
 		return nil, errors.New("api: a server needs a store")
 	}
-	s := &Server{database: config.Store, log: config.Log, release: config.Release, timeout: config.RequestTimeout}
+	s := &Server{
+		database: config.Store, log: config.Log, release: config.Release,
+		timeout:      cmp.Or(config.RequestTimeout, DefaultTimeout),
+		keysRequired: config.KeysRequired, origins: config.Origins, proxies: config.TrustedProxies,
+		keyRate: newLimiter("key", config.KeyRate), addressRate: newLimiter("address", config.AddressRate),
+		gate: newGate(cmp.Or(config.Concurrency, runtime.GOMAXPROCS(0)),
+			cmp.Or(config.QueueLength, DefaultQueueLength), cmp.Or(config.QueueWait, DefaultQueueWait)),
+		now: config.Now,
+	}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
-	if s.timeout == 0 {
-		s.timeout = DefaultTimeout
+	if s.now == nil {
+		s.now = time.Now
 	}
 	doc, err := openapi.Load()
 	if err != nil {
@@ -77,7 +125,7 @@ func New(config Config) (*Server, error) {
 	if s.examples, err = loadExamples(); err != nil {
 		return nil, err
 	}
-	s.metrics = newMetrics(config.Store)
+	s.metrics = newMetrics(config.Store, s.gate)
 	s.pipeline = &Pipeline{Observer: s.metrics}
 	s.handler = s.routes()
 	return s, nil
@@ -99,7 +147,8 @@ func (s *Server) routes() http.Handler {
 	e.HTTPErrorHandler = func(err error, c echo.Context) {
 		s.log.Error("unanswered error", "error", err, "path", c.Request().URL.Path)
 	}
-	e.Use(s.record, s.recover, s.limitTime, s.holdToContract)
+	e.IPExtractor = s.proxies.extractor()
+	e.Use(s.record, s.compress, s.recover, s.preflight, s.authenticate, s.holdToContract, s.queue, s.limitTime)
 	RegisterHandlers(withHead{e}, NewStrictHandler(s, nil))
 	return e
 }

@@ -41,11 +41,7 @@ func (b brokenStore) Ping(context.Context) error { return b.err }
 
 func serverOn(t *testing.T, store storage.Database, log *bytes.Buffer) *Server {
 	t.Helper()
-	s, err := New(Config{Store: store, Log: slog.New(slog.NewJSONHandler(log, nil))})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return serverWith(t, Config{Store: store, Log: slog.New(slog.NewJSONHandler(log, nil))})
 }
 
 func serve(s *Server, method, path string) *httptest.ResponseRecorder {
@@ -162,10 +158,7 @@ func TestSolvingStopsWithItsContext(t *testing.T) {
 	if _, err := p.Pattern(ctx, doc, PatternOptions{}, MediaJSON); !errors.Is(err, context.Canceled) {
 		t.Errorf("pattern: %v", err)
 	}
-	s, err := New(Config{Store: newStore(t), RequestTimeout: time.Nanosecond})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := serverWith(t, Config{Store: newStore(t), RequestTimeout: time.Nanosecond})
 	w := post(t, s, "/v1/solve", `{"design":`+string(raw)+`}`)
 	var problem Problem
 	decode(t, w, &problem)

@@ -37,10 +37,7 @@ const soon = time.Second
 // so in an answer; the service answers others meanwhile.
 func TestTimeLimitEndsTheWork(t *testing.T) {
 	const limit = 40 * time.Millisecond
-	s, err := New(Config{Store: newStore(t), RequestTimeout: limit})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := serverWith(t, Config{Store: newStore(t), RequestTimeout: limit})
 	dense := crates(100) // two seconds of animation, and as many pieces as are drawn
 	for name, request := range map[string][2]string{
 		"an animation": {"/v1/view", `{"animated":true,"design":` + dense + `}`},
@@ -72,10 +69,7 @@ func TestTimeLimitEndsTheWork(t *testing.T) {
 // went well.
 func TestWorkEndsWithItsClient(t *testing.T) {
 	var log bytes.Buffer
-	s, err := New(Config{Store: newStore(t), Log: slog.New(slog.NewJSONHandler(&log, nil))})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := serverWith(t, Config{Store: newStore(t), Log: slog.New(slog.NewJSONHandler(&log, nil))})
 	ctx, leave := context.WithCancel(t.Context())
 	time.AfterFunc(100*time.Millisecond, leave)
 	r := httptest.NewRequestWithContext(ctx, http.MethodPost, "/v1/view", strings.NewReader(`{"animated":true,"design":`+crates(100)+`}`))

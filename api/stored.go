@@ -13,7 +13,6 @@ import (
 	"strings"
 	"time"
 
-	"foldwright/access"
 	"foldwright/solver/design"
 	"foldwright/storage"
 
@@ -35,7 +34,9 @@ func (n versionNote) version(doc *Document) (storage.NewVersion, error) {
 }
 
 // store is that of the workspace the request works in.
-func (s *Server) store(context.Context) storage.Store { return s.database.In(access.Local) }
+func (s *Server) store(ctx context.Context) storage.Store {
+	return s.database.In(exchangeOf(ctx).principal.Workspace)
+}
 
 // checkStorable refuses what JSON can hold and no database can.
 func checkStorable(d *design.Design) error {
@@ -45,7 +46,7 @@ func checkStorable(d *design.Design) error {
 	}
 	for i, tag := range d.Tags {
 		if !storage.ValidText(tag) {
-			return faultAt(invalidDesign, FieldError{Pointer: fmt.Sprintf("/tags/%d", i), Code: NotAllowed, Detail: detail})
+			return faultAt(invalidDesign, FieldError{Pointer: indexed("/tags", i), Code: NotAllowed, Detail: detail})
 		}
 	}
 	return nil
@@ -94,7 +95,8 @@ func (s *Server) precondition(ctx context.Context, id string, ifMatch *IfMatch) 
 	if err != nil {
 		return 0, err
 	}
-	if slices.Contains(tags, designTag(v)) { // strong comparison: a weak tag never equals
+	newest := designTag(v)
+	if slices.ContainsFunc(tags, func(t entityTag) bool { return !t.weak && t.names(newest) }) { // strong comparison
 		return v.Number, nil
 	}
 	return noVersion, nil

@@ -15,6 +15,7 @@ import (
 type Page struct {
 	HTML   []byte
 	Policy string
+	Framed bool // pages of anyone may show it inside them
 }
 
 //go:embed style.css
@@ -33,7 +34,7 @@ func newPage(t *template.Template, data any, by framing) (*Page, error) {
 	if err := t.Execute(&out, data); err != nil {
 		return nil, err
 	}
-	return &Page{HTML: out.Bytes(), Policy: policy(out.Bytes(), by)}, nil
+	return &Page{HTML: out.Bytes(), Policy: policy(out.Bytes(), by), Framed: by == framedByAll}, nil
 }
 
 var (

@@ -8,37 +8,47 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"strings"
 	"time"
 
+	"foldwright/access"
 	"foldwright/api"
 	"foldwright/storage"
 )
 
 type serveCommand struct {
 	storeFlags
-	Addr       string        `env:"FOLDWRIGHT_ADDR" default:"127.0.0.1:8080" help:"Address to listen on."`
-	LogFormat  string        `env:"FOLDWRIGHT_LOG_FORMAT" enum:"text,json" default:"text" help:"Form of the log, text or json."`
-	LogLevel   slog.Level    `env:"FOLDWRIGHT_LOG_LEVEL" default:"info" help:"Least level that is logged: debug, info, warn, error."`
+	Addr      string     `env:"FOLDWRIGHT_ADDR" default:"127.0.0.1:8080" help:"Address to listen on."`
+	LogFormat string     `env:"FOLDWRIGHT_LOG_FORMAT" enum:"text,json" default:"text" help:"Form of the log, text or json."`
+	LogLevel  slog.Level `env:"FOLDWRIGHT_LOG_LEVEL" default:"info" help:"Least level that is logged: debug, info, warn, error."`
+	limitFlags
+	RequireKeys    bool           `env:"FOLDWRIGHT_REQUIRE_KEYS" help:"Ask for a key even where only this machine can reach the service. Elsewhere it always does."`
+	Origins        []string       `env:"FOLDWRIGHT_ORIGINS" placeholder:"ORIGIN" help:"Origins whose pages may use any key. Those of browser keys need not be named."`
+	TrustedProxies []netip.Prefix `env:"FOLDWRIGHT_TRUSTED_PROXIES" placeholder:"CIDR" help:"Networks of the proxies that are believed when they tell a client's address in X-Forwarded-For."`
+
 	DrainDelay time.Duration `env:"FOLDWRIGHT_DRAIN_DELAY" default:"0s" help:"How long to report not ready, and still answer, before shutting down."`
 }
 
-// Limits on what one connection may take. Reading and writing leave room for
-// the longest work on a request in between.
+// Limits on what one connection may take. Writing begins after reading, and
+// leaves room for waiting and the longest work in between.
 const (
 	readHeaderTimeout = 5 * time.Second
 	readTimeout       = 20 * time.Second
-	writeTimeout      = api.DefaultTimeout + 35*time.Second
+	writeTimeout      = 35 * time.Second
 	idleTimeout       = 2 * time.Minute
 	maxHeaderBytes    = 64 << 10
-	// shutdownTimeout lets every request under way finish.
-	shutdownTimeout = api.DefaultTimeout + 5*time.Second
 )
 
 // Run serves until the context is done, then finishes the requests under way.
 func (c *serveCommand) Run(ctx context.Context, to streams) error {
 	log := slog.New(c.logHandler(to.err))
-	store, err := c.open(ctx)
+	for _, origin := range c.Origins {
+		if err := access.CheckOrigin(origin); err != nil {
+			return fmt.Errorf("FOLDWRIGHT_ORIGINS: %q: %w", origin, err)
+		}
+	}
+	store, err := c.open(ctx, storage.Options{Quota: c.quota()})
 	if err != nil {
 		return err
 	}
@@ -54,7 +64,16 @@ func (c *serveCommand) logHandler(w io.Writer) slog.Handler {
 }
 
 func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logger, store storage.Backend) error {
-	server, err := api.New(api.Config{Store: store, Log: log, Release: release()})
+	required, err := c.keysRequired(ctx, store)
+	if err != nil {
+		return err
+	}
+	config := api.Config{
+		Store: store, Log: log, Release: release(),
+		KeysRequired: required, Origins: c.Origins, TrustedProxies: c.TrustedProxies,
+	}
+	c.apply(&config)
+	server, err := api.New(config)
 	if err != nil {
 		return err
 	}
@@ -66,14 +85,14 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 		Handler:           server.Handler(),
 		ReadHeaderTimeout: readHeaderTimeout,
 		ReadTimeout:       readTimeout,
-		WriteTimeout:      writeTimeout,
+		WriteTimeout:      c.longest() + writeTimeout,
 		IdleTimeout:       idleTimeout,
 		MaxHeaderBytes:    maxHeaderBytes,
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
 	failed := make(chan error, 1)
 	go func() { failed <- web.Serve(listener) }()
-	greet(out, baseURL(listener.Addr()), store)
+	greet(out, baseURL(listener.Addr()), required, store)
 
 	select {
 	case err := <-failed:
@@ -83,8 +102,8 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 	log.Info("shutting down")
 	server.Drain()
 	time.Sleep(c.DrainDelay)
-	// The context is done; finishing needs one that is not.
-	finish, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTimeout)
+	// The context is done; finishing what is under way needs one that is not.
+	finish, cancel := context.WithTimeout(context.WithoutCancel(ctx), c.longest()+readHeaderTimeout)
 	defer cancel()
 	return web.Shutdown(finish)
 }
@@ -104,7 +123,7 @@ func baseURL(addr net.Addr) string {
 
 // greet says where the service is, and shows three lines that work as they
 // stand.
-func greet(w io.Writer, url string, store storage.Backend) {
+func greet(w io.Writer, url string, keysRequired bool, store storage.Backend) {
 	fmt.Fprintf(w, `foldwright %s
 listening at  %s
 designs in    %s %s
@@ -112,5 +131,5 @@ reference at  %s/docs
 
 Try, in another terminal:
   %s
-`, release(), url, store.Name(), store.Location(), url, strings.Join(api.FirstSteps(url), "\n  "))
+`, release(), url, store.Name(), store.Location(), url, strings.Join(api.FirstSteps(url, keysRequired), "\n  "))
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -21,18 +22,27 @@ type storeFlags struct {
 // databaseFile is the file in the data folder that holds the designs.
 const databaseFile = "designs.db"
 
-func (f *storeFlags) open(ctx context.Context) (storage.Backend, error) {
+func (f *storeFlags) open(ctx context.Context, options storage.Options) (storage.Backend, error) {
 	if f.DatabaseURL != "" {
 		if err := f.checkURL(); err != nil {
 			return nil, err
 		}
-		return orNil(postgres.Open(ctx, f.DatabaseURL, storage.Options{}))
+		return orNil(postgres.Open(ctx, f.DatabaseURL, options))
 	}
 	path, err := f.file()
 	if err != nil {
 		return nil, err
 	}
-	return orNil(sqlite.Open(ctx, path, storage.Options{}))
+	return orNil(sqlite.Open(ctx, path, options))
+}
+
+// withStore opens the store for one piece of work.
+func (f *storeFlags) withStore(ctx context.Context, do func(storage.Backend) error) error {
+	store, err := f.open(ctx, storage.Options{})
+	if err != nil {
+		return err
+	}
+	return errors.Join(do(store), store.Close())
 }
 
 // orNil keeps a nil store from becoming a backend that is not nil.

@@ -1,0 +1,61 @@
+package main
+
+import (
+	"fmt"
+	"time"
+
+	"foldwright/api"
+	"foldwright/storage"
+)
+
+// limitFlags bound what clients may ask of the service and keep in it.
+type limitFlags struct {
+	KeyRate     int `env:"FOLDWRIGHT_KEY_RATE" default:"1200" help:"Requests a minute for one key, counted by each process; 0 is any number."`
+	AddressRate int `env:"FOLDWRIGHT_ADDRESS_RATE" default:"300" help:"Requests a minute for one address that sends no key, a public one or a share's; 0 is any number."`
+
+	RequestTimeout time.Duration `env:"FOLDWRIGHT_REQUEST_TIMEOUT" default:"25s" help:"Longest work on one request, once its turn has come."`
+	Concurrency    int           `env:"FOLDWRIGHT_CONCURRENCY" help:"Requests that work on designs at once. Default: one for each processor."`
+	QueueLength    int           `env:"FOLDWRIGHT_QUEUE_LENGTH" default:"200" help:"Requests that may wait for that."`
+	QueueWait      time.Duration `env:"FOLDWRIGHT_QUEUE_WAIT" default:"10s" help:"How long each may wait."`
+
+	MaxDesigns  int64 `env:"FOLDWRIGHT_MAX_DESIGNS" default:"100000" help:"Designs of one workspace; 0 is any number."`
+	MaxVersions int64 `env:"FOLDWRIGHT_MAX_VERSIONS" default:"1000000" help:"Versions of them all, deleted ones too; 0 is any number."`
+	MaxBytes    int64 `env:"FOLDWRIGHT_MAX_BYTES" default:"10000000000" help:"Bytes of their documents; 0 is any number."`
+}
+
+func (f *limitFlags) quota() storage.Quota {
+	return storage.Quota{Designs: f.MaxDesigns, Versions: f.MaxVersions, Bytes: f.MaxBytes}
+}
+
+func (f *limitFlags) apply(config *api.Config) {
+	config.KeyRate, config.AddressRate = f.KeyRate, f.AddressRate
+	config.RequestTimeout = f.RequestTimeout
+	config.Concurrency, config.QueueLength, config.QueueWait = f.Concurrency, f.QueueLength, f.QueueWait
+}
+
+// longest is the longest from the end of a request to its answer.
+func (f *limitFlags) longest() time.Duration { return f.QueueWait + f.RequestTimeout }
+
+// Validate is asked by the command line.
+func (f *limitFlags) Validate() error {
+	for _, setting := range []struct {
+		name  string
+		value int64
+		least int64
+	}{
+		{"FOLDWRIGHT_KEY_RATE", int64(f.KeyRate), 0},
+		{"FOLDWRIGHT_ADDRESS_RATE", int64(f.AddressRate), 0},
+		{"FOLDWRIGHT_REQUEST_TIMEOUT", int64(f.RequestTimeout), int64(time.Millisecond)},
+		{"FOLDWRIGHT_CONCURRENCY", int64(f.Concurrency), 0},
+		{"FOLDWRIGHT_QUEUE_LENGTH", int64(f.QueueLength), 1},
+		{"FOLDWRIGHT_QUEUE_WAIT", int64(f.QueueWait), int64(time.Millisecond)},
+		{"FOLDWRIGHT_MAX_DESIGNS", f.MaxDesigns, 0},
+		{"FOLDWRIGHT_MAX_VERSIONS", f.MaxVersions, 0},
+		{"FOLDWRIGHT_MAX_BYTES", f.MaxBytes, 0},
+	} {
+		if setting.value < setting.least {
+			return fmt.Errorf("%s is too small", setting.name)
+		}
+	}
+	return nil
+}
