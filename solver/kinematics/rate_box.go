@@ -88,9 +88,13 @@ func (b *box) varyFold(own *Face, w *boxRates) edgeRate {
 }
 
 // leanRate is the rate of w in the cross-section, (2κS(ā-gC), κ²C+4āgS²)/L² in
-// the notation of box.
+// the notation of box. With κ = 0 it is upright at every opening, and a change of
+// κ leans it by κ'·(1-C)/2gS.
 func (b *box) leanRate(S, C float64, hr *Hinge, w *boxRates) (lean, rate geom.Vec2) {
 	k, g := b.kappa, b.g
+	if k == 0 {
+		return geom.Vec2{Y: 1}, geom.Vec2{X: w.kappa * (1 - C) / (2 * g * S)}
+	}
 	ll := k*k + 4*g*g*S*S
 	llRate := 2*k*w.kappa + 8*g*S*(w.g*S+g*hr.Sin)
 	away := b.mean - g*C

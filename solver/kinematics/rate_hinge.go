@@ -67,3 +67,17 @@ func acrossRate(f, rate *Hinge, at, change geom.Vec2) geom.Vec3 {
 func startRate(f, rate *Hinge, at, change float64) geom.Vec3 {
 	return rate.Origin.Add(geom.Combine(at, rate.H, change, f.H))
 }
+
+// turned is the rate of the sine and cosine of half the dihedral when they are
+// taken as (S, C), one of which was zero and has been given a direction: they
+// turn together, so S' = C·φ' and C' = -S·φ', and what is divided by S when shut
+// needs the C' that goes with it, small as it is.
+func (h *Hinge) turned(f *Hinge, S, C float64) (sinRate, cosRate float64) {
+	switch {
+	case S != f.Sin:
+		return h.Sin, -S * h.Sin / C
+	case C != f.Cos:
+		return -C * h.Cos / S, h.Cos
+	}
+	return h.Sin, h.Cos
+}

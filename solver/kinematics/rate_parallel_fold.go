@@ -109,6 +109,7 @@ func (f *parallelFold) upRates(host, hr *Hinge, w *parallelRates) (up, rate [2]g
 		up = [2]geom.Vec2{{X: S, Y: C}, {X: -S, Y: C}}
 		return up, [2]geom.Vec2{{X: hr.Sin, Y: hr.Cos}, {X: -hr.Sin, Y: hr.Cos}}, true
 	}
+	sinRate, cosRate := hr.turned(host, S, C)
 	m := geom.Vec2{X: S * f.delta, Y: C * f.meanA}
 	d := geom.Vec2{X: S * f.meanA, Y: C * f.delta}
 	dd := d.Dot(d)
@@ -117,8 +118,8 @@ func (f *parallelFold) upRates(host, hr *Hinge, w *parallelRates) (up, rate [2]g
 	if open < near && (f.flush != 0 || w.flush != 0) || min(shut, dd) < near && (f.flat != 0 || w.uneven) {
 		return up, rate, false
 	}
-	mRate := geom.Vec2{X: hr.Sin*f.delta + S*w.delta, Y: hr.Cos*f.meanA + C*w.meanA}
-	dRate := geom.Vec2{X: hr.Sin*f.meanA + S*w.meanA, Y: hr.Cos*f.delta + C*w.delta}
+	mRate := geom.Vec2{X: sinRate*f.delta + S*w.delta, Y: cosRate*f.meanA + C*w.meanA}
+	dRate := geom.Vec2{X: sinRate*f.meanA + S*w.meanA, Y: cosRate*f.delta + C*w.delta}
 	nu, root := f.alongD/dd, math.Sqrt(open)*math.Sqrt(shut)
 	q := d.Mul(nu).Add(d.Perp().Mul(root / dd))
 	qd, qq := w.alongD-q.Dot(dRate), w.squared-d.Dot(dRate)

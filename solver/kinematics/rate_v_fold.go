@@ -159,13 +159,14 @@ func (v *vFold) ridgeRate(f, fr *Hinge, w *vRates) (c_F, rate geom.Vec3, ok bool
 	if v.flush == 0 && math.Abs(C) < flatSine {
 		C = withDirection(math.Abs(C))
 	}
+	sinRate, cosRate := fr.turned(f, S, C)
 	x, y := C*C*v.sinA1A2, S*S*v.sinA1A2
 	mm, dd := x+v.cosMA2, y+v.sinDelta2
 	if mm < rateRounding {
 		return c_F, rate, false
 	}
 	m_F := geom.Vec3{X: S * v.m[0], Y: v.m[1], Z: C * v.m[2]}
-	mRate := geom.Vec3{X: fr.Sin*v.m[0] + S*w.m[0], Y: w.m[1], Z: fr.Cos*v.m[2] + C*w.m[2]}
+	mRate := geom.Vec3{X: sinRate*v.m[0] + S*w.m[0], Y: w.m[1], Z: cosRate*v.m[2] + C*w.m[2]}
 	if C > 0 && v.parallelogram() && w.b[0] == v.lean*w.a[1] && w.b[1] == v.lean*w.a[0] {
 		return v.halfTurnRate(m_F, mRate, mm, w)
 	}
@@ -176,7 +177,7 @@ func (v *vFold) ridgeRate(f, fr *Hinge, w *vRates) (c_F, rate geom.Vec3, ok bool
 	}
 	d_F := geom.Vec3{X: S * v.d[0], Y: v.d[1], Z: C * v.d[2]}
 	e_F := geom.Vec3{X: C * v.dm[0], Y: S * C * v.dm[1], Z: S * v.dm[2]}
-	dRate := geom.Vec3{X: fr.Sin*v.d[0] + S*w.d[0], Y: w.d[1], Z: fr.Cos*v.d[2] + C*w.d[2]}
+	dRate := geom.Vec3{X: sinRate*v.d[0] + S*w.d[0], Y: w.d[1], Z: cosRate*v.d[2] + C*w.d[2]}
 
 	mu, nu, root := v.alongM/mm, v.alongD/dd, v.lean*math.Sqrt(open)*math.Sqrt(shut)
 	c_F = geom.Combine3(mu, m_F, nu, d_F, root/(mm*dd), e_F)
