@@ -56,37 +56,23 @@ var (
 // vertex, and rings are sorted by their start. Gaps and overlaps of up to
 // 0.0003 mm between straight edges close; slivers thinner than 0.002 mm go.
 func Union(paths ...Path) (Path, error) {
-	return combine(paths, func(operands []uint64) bool {
-		for _, word := range operands {
-			if word != 0 {
-				return true
-			}
-		}
-		return false
-	})
+	return combine(paths, func(s PathSet) bool { return s.CountFrom(0, len(paths)) > 0 })
 }
 
 // Difference is the area of a that is not in b.
 func Difference(a, b Path) (Path, error) {
-	return combine([]Path{a, b}, func(operands []uint64) bool { return operands[0] == 0b01 })
+	return combine([]Path{a, b}, func(s PathSet) bool { return s[0] == 0b01 })
 }
 
 // Intersection is the area that a and b share.
 func Intersection(a, b Path) (Path, error) {
-	return combine([]Path{a, b}, func(operands []uint64) bool { return operands[0] == 0b11 })
+	return combine([]Path{a, b}, func(s PathSet) bool { return s[0] == 0b11 })
 }
 
-func combine(paths []Path, inside func(operands []uint64) bool) (Path, error) {
-	n := newNoder()
-	for i, p := range paths {
-		if err := n.add(i, p); err != nil {
-			return nil, err
-		}
-	}
-	n.node()
-	loops, err := n.overlay(len(paths), inside)
+func combine(paths []Path, inside func(PathSet) bool) (Path, error) {
+	cut, err := Arrange(paths)
 	if err != nil {
 		return nil, err
 	}
-	return n.rebuild(loops), nil
+	return cut.Area(inside)
 }

@@ -12,6 +12,12 @@ func edgeOf(a, b int32) edge { return edge{min(a, b), max(a, b)} }
 
 // arrangement is the plane cut up by all edges. Half-edge 2i runs along edge i
 // from a to b and 2i+1 runs back. A set of operands is `words` bits words.
+//
+// Crossing an edge changes membership in exactly the operands whose outline it
+// is (an outline that uses it an even number of times leaves it, by the
+// even-odd rule). So one known place in each connected part fixes the sets on
+// both sides of all its edges. That place is left of the part's leftmost
+// vertex, found by counting the edges of other parts on a ray from there.
 type arrangement struct {
 	n     *noder
 	words int
@@ -21,23 +27,6 @@ type arrangement struct {
 	place []int32   // per half-edge: where it is in that list
 	left  []uint64  // per half-edge: the operands that hold its left side
 	known []bool    // per half-edge: left is set
-}
-
-// overlay finds the outlines of the area where `inside` holds of the set of
-// operands around a point. Loops have the area on their left and never visit a
-// vertex twice.
-//
-// Crossing an edge changes membership in exactly the operands whose outline it
-// is (an outline that uses it an even number of times leaves it, by the
-// even-odd rule). So one known place in each connected part fixes the sets on
-// both sides of all its edges. That place is left of the part's leftmost
-// vertex, found by counting the edges of other parts on a ray from there.
-func (n *noder) overlay(operands int, inside func([]uint64) bool) ([][]int32, error) {
-	g := n.arrange(operands)
-	if err := g.label(); err != nil {
-		return nil, err
-	}
-	return g.outlines(inside)
 }
 
 func (n *noder) arrange(operands int) *arrangement {
@@ -220,7 +209,9 @@ func (g *arrangement) spread(first int32, right []uint64) error {
 	return nil
 }
 
-// outlines joins the half-edges with the area on their left only.
+// outlines joins the half-edges with the area on their left only, where `inside`
+// holds of the set of operands around a point. Loops have the area on their left
+// and never visit a vertex twice.
 func (g *arrangement) outlines(inside func([]uint64) bool) ([][]int32, error) {
 	bound := make([]bool, len(g.known))
 	for h := range bound {

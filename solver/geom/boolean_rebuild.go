@@ -21,9 +21,8 @@ type run struct {
 	from   int32
 }
 
-// rebuild makes a path of the overlay's loops: anticlockwise ones are outer
-// rings, clockwise ones holes of the smallest outer ring around them.
-func (n *noder) rebuild(loops [][]int32) Path {
+// origins tells of every edge what it is a piece of.
+func (n *noder) origins() map[edge][]origin {
 	origins := make(map[edge][]origin, len(n.chords))
 	for _, c := range n.chords {
 		o := origin{c.source, c.ta, c.tb}
@@ -33,6 +32,12 @@ func (n *noder) rebuild(loops [][]int32) Path {
 		e := edgeOf(c.a, c.b)
 		origins[e] = append(origins[e], o)
 	}
+	return origins
+}
+
+// rebuild makes a path of the overlay's loops: anticlockwise ones are outer
+// rings, clockwise ones holes of the smallest outer ring around them.
+func (n *noder) rebuild(loops [][]int32, origins map[edge][]origin) Path {
 	groups := n.nest(loops)
 	paths := make([]Path, 0, len(groups))
 	for _, group := range groups {
