@@ -25,11 +25,14 @@ var documentSchema = Schema{
 }
 
 // The default paper is a 240 g card, from memory 0.30 mm thick: measure the
-// stock.
+// stock. Common practice: shut paper lies 1.1 to 1.25 times as thick as its
+// sheets, and a film of glue adds 0.05 to 0.1 mm.
 var paperSchema = Schema{
 	length("caliper", "thickness of one sheet").within(0.02, 5).or(0.3),
 	Field{Name: "grammage", Quantity: Real, Doc: "mass in g/m²", Min: 20, Max: 3000}.or(240),
 	choice("grain", "main fibre direction of the page", string(AlongGutter), string(AlongGutter), string(AcrossGutter)),
+	Field{Name: "springback", Quantity: Real, Doc: "how many times thicker a shut pile is than its sheets", Min: 1, Max: 2}.or(1.15),
+	length("glue_film", "what one film of glue adds to a shut pile").within(0, 1).or(0.08),
 }
 
 var spreadSchema = Schema{
@@ -38,6 +41,7 @@ var spreadSchema = Schema{
 	length("corner_radius", "rounding of the outer corners").within(0, 500).or(0),
 	length("margin", "strip along the page edges to keep clear when shut").within(0, 500).or(5),
 	angle("opens_to", "angle between the pages when fully open").within(1, 180).or(180),
+	{Name: "max_shut_thickness", Quantity: Length, Doc: "most the shut spread may be thick, pages included; no limit when left out", Min: minLength, Max: 200},
 }
 
 // hostSchema is the `on` of a mechanism: fold and side, or panel.
@@ -137,7 +141,10 @@ func (o *object) tags() []string {
 }
 
 func decodePaper(o *object) Paper {
-	return Paper{Caliper: o.length("caliper"), Grammage: o.number("grammage"), Grain: Grain(o.text("grain"))}
+	return Paper{
+		Caliper: o.length("caliper"), Grammage: o.number("grammage"), Grain: Grain(o.text("grain")),
+		Springback: o.number("springback"), GlueFilm: o.length("glue_film"),
+	}
 }
 
 func decodeSpread(o *object) Spread {
@@ -147,6 +154,8 @@ func decodeSpread(o *object) Spread {
 		CornerRadius: o.length("corner_radius"),
 		Margin:       o.length("margin"),
 		OpensTo:      o.angle("opens_to"),
+
+		MaxShutThickness: o.length("max_shut_thickness"),
 	}
 	half := min(s.PageWidth, s.PageHeight/2)
 	if half > 0 && s.CornerRadius > half {

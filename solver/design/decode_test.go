@@ -42,7 +42,7 @@ func TestDecodeDocument(t *testing.T) {
 	if d.Title != "Harbour morning" || d.Units != Millimetres {
 		t.Errorf("title %q in %s", d.Title, d.Units)
 	}
-	if want := (Paper{Caliper: 0.3, Grammage: 240, Grain: AlongGutter}); d.Paper != want {
+	if want := (Paper{Caliper: 0.3, Grammage: 240, Grain: AlongGutter, Springback: 1.15, GlueFilm: 0.08}); d.Paper != want {
 		t.Errorf("paper %+v, want %+v", d.Paper, want)
 	}
 	if want := (Spread{PageWidth: 130, PageHeight: 180, CornerRadius: 4, Margin: 5, OpensTo: math.Pi}); d.Spread != want {
@@ -91,7 +91,7 @@ func TestDefaultSides(t *testing.T) {
 
 func TestDefaults(t *testing.T) {
 	d := decode(t, `{"spread":{"page_width":100,"page_height":150}}`)
-	if want := (Paper{Caliper: 0.3, Grammage: 240, Grain: AlongGutter}); d.Paper != want {
+	if want := (Paper{Caliper: 0.3, Grammage: 240, Grain: AlongGutter, Springback: 1.15, GlueFilm: 0.08}); d.Paper != want {
 		t.Errorf("paper %+v, want %+v", d.Paper, want)
 	}
 	if want := (Spread{PageWidth: 100, PageHeight: 150, Margin: 5, OpensTo: math.Pi}); d.Spread != want {

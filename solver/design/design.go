@@ -45,6 +45,10 @@ type Paper struct {
 	Caliper  float64 // sheet thickness, mm
 	Grammage float64 // g/m²
 	Grain    Grain
+	// Springback is how many times thicker a shut pile is than its sheets, GlueFilm
+	// what one film of glue adds to it, mm.
+	Springback float64
+	GlueFilm   float64
 }
 
 // Spread is the pair of facing pages.
@@ -54,6 +58,9 @@ type Spread struct {
 	CornerRadius float64 // mm
 	Margin       float64 // strip along the page edge to keep clear when shut, mm
 	OpensTo      geom.Angle
+	// MaxShutThickness is the most the shut spread may be thick, pages included,
+	// mm; 0 for no limit.
+	MaxShutThickness float64
 }
 
 // Side tells on which side of a fold a mechanism stands.

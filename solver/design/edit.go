@@ -66,7 +66,8 @@ func (d *Design) Numbers(mechanism int) []Number {
 	return out
 }
 
-// Number finds a measurement of a mechanism or of the spread by its pointer.
+// Number finds a measurement of a mechanism, the spread or the paper by its
+// pointer.
 func (d *Design) Number(pointer string) (Number, bool) {
 	for _, n := range d.spreadNumbers() {
 		if n.Pointer == pointer {
@@ -105,12 +106,17 @@ func (d *Design) RatesOf(mechanism int, rates map[string]float64) (spec Spec, ok
 
 func (d *Design) spreadNumbers() []Number {
 	per := d.Units.PerUnit()
-	return []Number{
+	list := []Number{
+		{"/paper/caliper", false, &d.Paper.Caliper, per},
 		{"/spread/page_width", false, &d.Spread.PageWidth, per},
 		{"/spread/page_height", false, &d.Spread.PageHeight, per},
 		{"/spread/margin", false, &d.Spread.Margin, per},
 		{"/spread/opens_to", true, (*float64)(&d.Spread.OpensTo), per},
 	}
+	if d.Spread.MaxShutThickness > 0 {
+		list = append(list, Number{"/spread/max_shut_thickness", false, &d.Spread.MaxShutThickness, per})
+	}
+	return list
 }
 
 // Point is the pointer of a field of a mechanism.
