@@ -98,6 +98,8 @@ type step struct {
 	mechanism int   // index in the design
 	hosts     []int // indices in the design
 	poser     poser
+	folds     foldRange
+	others    foldRange // joints that are no folds
 }
 
 // poser is one compiled mechanism: given the poses of its host in p, it fills
@@ -105,6 +107,7 @@ type step struct {
 type poser interface {
 	pose(p *Pose) Reach
 	rater
+	encloser
 }
 
 // Indices of what every assembly starts with.
@@ -133,7 +136,9 @@ func CompilePart(d *design.Design, include []bool) *Assembly {
 		}
 		m := &d.Mechanisms[i]
 		c.addDrivers(i, m)
-		c.steps = append(c.steps, step{i, d.HostsOf(i), compileKind(c, i, m)})
+		first := len(c.Folds)
+		poser := compileKind(c, i, m)
+		c.steps = append(c.steps, step{mechanism: i, hosts: d.HostsOf(i), poser: poser, folds: foldRange{first, len(c.Folds)}})
 	}
 	c.join()
 	return c.Assembly

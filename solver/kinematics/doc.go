@@ -23,5 +23,7 @@
 //
 // RateInto gives the derivative of a pose by the opening, a hand driver or a
 // measurement of the design, and ConditioningInto how far each mechanism is
-// from a lock.
+// from a lock. Joints lists what holds the panels together, and RangesInto encloses
+// how far each joint moves over an interval of the drivers, which bounds how far any
+// two panels do.
 package kinematics

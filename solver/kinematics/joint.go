@@ -105,15 +105,18 @@ type joiner interface {
 func (c *compiler) join() {
 	for i := range c.Folds {
 		f := &c.Folds[i]
-		c.Assembly.joints = append(c.Assembly.joints, Joint{Kind: Hinged, Faces: [2]Face{f.Left, f.Right}, Fold: i, Mechanism: f.Mechanism})
+		c.joints = append(c.joints, Joint{Kind: Hinged, Faces: [2]Face{f.Left, f.Right}, Fold: i, Mechanism: f.Mechanism})
 	}
 	for i := range c.steps {
-		if poser, ok := c.steps[i].poser.(joiner); ok {
+		s := &c.steps[i]
+		s.others.first = len(c.joints)
+		if poser, ok := s.poser.(joiner); ok {
 			for _, j := range poser.otherJoints() {
-				j.Fold, j.Mechanism = -1, c.steps[i].mechanism
-				c.Assembly.joints = append(c.Assembly.joints, j)
+				j.Fold, j.Mechanism = -1, s.mechanism
+				c.joints = append(c.joints, j)
 			}
 		}
+		s.others.end = len(c.joints)
 	}
 	c.zeroJoints()
 }
@@ -125,9 +128,16 @@ func (c *compiler) zeroJoints() {
 	c.PoseInto(p, Drive{})
 	for i := range c.Folds {
 		if p.HasFold(i) && math.Abs(float64(p.FoldAngle(i))-math.Pi) < foldRounding {
-			c.Assembly.joints[i].Zero = math.Pi
+			c.joints[i].Zero = math.Pi
 		}
 	}
+}
+
+func (j *Joint) zeroQuarters() int {
+	if j.Zero != 0 {
+		return 2
+	}
+	return 0
 }
 
 // placed is a joint at a place of a host panel, with the frame of the panel put

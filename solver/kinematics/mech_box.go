@@ -71,6 +71,8 @@ type box struct {
 	front, back [2]int
 	lidPanel    [2]int
 	folds       foldRange
+	dihedrals   []boxAngle // of the folds
+	turning     [1]float64 // dihedral of the host
 }
 
 func compileBox(c *compiler, i int, m *design.Mechanism, spec *design.Box) poser {
@@ -90,6 +92,7 @@ func compileBox(c *compiler, i int, m *design.Mechanism, spec *design.Box) poser
 	}
 	b.addPanels(c, i, m)
 	b.addFolds(c, i, m)
+	b.dihedrals, b.turning[0] = b.angles(), b.turnsBack()
 	return b
 }
 

@@ -169,6 +169,17 @@ func (v *vFold) constants(left, right design.VSide) {
 	v.flat = math.Sin(delta-eps) * math.Sin(delta+eps)
 	v.flush = sinOrZero(meanB-meanA) * sinOrZero(meanB+meanA)
 	v.alongM, v.alongD = cosMB*cosEps, -sinMB*sinEps
+
+	a := [2]float64{float64(left.BaseAngle), float64(right.BaseAngle)}
+	if v.lean < 0 {
+		a = [2]float64{math.Pi - a[0], math.Pi - a[1]}
+	}
+	v.bar = dyad{
+		pair: v.sinA1A2, flush: v.flush, flat: v.flat, rounding: reachRounding, mean2: v.cosMA2,
+		sumA: [2]float64{cosDelta, v.lean * cosMA}, diffA: [2]float64{v.lean * sinDelta, sinMA},
+		sumP: [2]float64{cosEps, cosMB}, diffP: [2]float64{sinEps, sinMB},
+		turning: turningOf(a, [2]float64{float64(left.PanelAngle), float64(right.PanelAngle)}, flatRounding, math.Sin),
+	}
 }
 
 // sinOrZero is the sine, exactly zero at 0 and π but for rounding.

@@ -45,13 +45,8 @@ func (a *Assembly) NewRate() *Rate {
 		travel: make([]float64, len(a.Strips)),
 		folds:  make([]foldRange, len(a.Design.Mechanisms)),
 	}
-	for i := range a.Folds {
-		if m := a.Folds[i].Mechanism; m != Spread {
-			if r.folds[m].end == 0 {
-				r.folds[m].first = i
-			}
-			r.folds[m].end = i + 1
-		}
+	for i := range a.steps {
+		r.folds[a.steps[i].mechanism] = a.steps[i].folds
 	}
 	return r
 }

@@ -8,10 +8,11 @@ import (
 // Seed is what a rate is taken with respect to: one thing that grows at the rate
 // 1. A seed belongs to the assembly that made it and can be shared.
 type Seed struct {
-	opening   float64 // rate of the opening
-	driver    int     // hand driver that moves, or -1
-	mechanism int     // whose measurement changes, or Spread
-	own       any     // rates of that mechanism's constants, as its poser keeps them
+	opening   float64   // rate of the opening
+	driver    int       // hand driver that moves, or -1
+	hands     []float64 // rates of all drivers, in place of driver; nil where one moves at most
+	mechanism int       // whose measurement changes, or Spread
+	own       any       // rates of that mechanism's constants, as its poser keeps them
 
 	outlines [][]geom.Vec2 // by panel: rates of the outline's vertices, nil where it keeps
 	edges    []edgeRate    // by fold; nil when all keep
@@ -65,6 +66,9 @@ func (w *Seed) edge(fold int) edgeRate {
 
 // hand is how fast a driver moves.
 func (r *Rate) hand(driver int) float64 {
+	if r.seed.hands != nil {
+		return r.seed.hands[driver]
+	}
 	if driver == r.seed.driver {
 		return 1
 	}

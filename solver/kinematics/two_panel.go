@@ -7,6 +7,7 @@ type twoPanel struct {
 	host        hostFold
 	left, right int // panels
 	leftBase    int // fold; the ridge and the right base follow
+	bar         dyad
 }
 
 func (t *twoPanel) ridge() int     { return t.leftBase + 1 }
@@ -45,3 +46,5 @@ func (t *twoPanel) addFolds(c *compiler, i int, m *design.Mechanism, base [2]bas
 	})
 	addBase("right_base", base[1])
 }
+
+func (t *twoPanel) enclose(r *Ranges) enclosure { return t.bar.enclose(r, &t.host, t.leftBase) }
