@@ -32,8 +32,7 @@ var gzipWriters = sync.Pool{New: func() any {
 // compress is the middleware that compresses answers for clients that take it.
 func (s *Server) compress(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		r := c.Request()
-		if r.Method == http.MethodHead || !acceptsGzip(r.Header.Values("Accept-Encoding")) {
+		if !acceptsGzip(c.Request().Header.Values(echo.HeaderAcceptEncoding)) {
 			return next(c)
 		}
 		w := &compressor{ResponseWriter: c.Response().Writer}

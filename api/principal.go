@@ -173,7 +173,7 @@ func (s *Server) isOwnMachine(r *http.Request) bool {
 	}
 	host = strings.Trim(host, "[]")
 	address, err := netip.ParseAddr(host)
-	if host != "localhost" && !(err == nil && address.IsLoopback()) && host != s.ownName {
+	if host != "localhost" && !(err == nil && address.IsLoopback()) && (host != s.ownName || host == "") {
 		return false
 	}
 	origin := r.Header.Get(echo.HeaderOrigin)

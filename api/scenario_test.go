@@ -27,7 +27,7 @@ import (
 //	< /next absent             or that there is none
 //	< ~ Quay                   words somewhere in the body
 //
-// In requests $id, $etag, $next and $location stand for what the last answer
+// In requests $id, $etag, $next, $location, $secret and $url stand for what the last answer
 // that had one said; ${deep 50 [} and ${deep 50 ]} for 50 of them.
 func TestScenarios(t *testing.T) {
 	files, err := filepath.Glob("../testdata/api/*.txt")
@@ -137,7 +137,7 @@ func (p *play) remember(w *httptest.ResponseRecorder) {
 	}
 	var body map[string]any
 	if json.Unmarshal(w.Body.Bytes(), &body) == nil {
-		for _, name := range []string{"id", "next"} {
+		for _, name := range []string{"id", "next", "secret", "url"} {
 			if v, ok := body[name].(string); ok {
 				p.vars[name] = v
 			}

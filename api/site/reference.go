@@ -47,6 +47,7 @@ type group struct {
 type operation struct {
 	ID, Method, Path, Summary, Description string
 
+	Access     string        // who may ask
 	Short      template.HTML // the path as the list of contents has room for it
 	Parameters []parameter
 	Bodies     []media
@@ -107,7 +108,7 @@ func newReference(doc *openapi3.T) (*reference, error) {
 var methods = []string{http.MethodGet, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete}
 
 func newOperation(path, method string, item *openapi3.PathItem, op *openapi3.Operation) (operation, error) {
-	o := operation{ID: op.OperationID, Method: method, Path: path, Short: short(path), Summary: op.Summary, Description: op.Description}
+	o := operation{ID: op.OperationID, Method: method, Path: path, Access: accessOf(op.Security), Short: short(path), Summary: op.Summary, Description: op.Description}
 	for _, list := range []openapi3.Parameters{item.Parameters, op.Parameters} {
 		for _, p := range list {
 			o.Parameters = append(o.Parameters, parameter{
@@ -142,6 +143,26 @@ func newOperation(path, method string, item *openapi3.PathItem, op *openapi3.Ope
 		}
 	}
 	return o, nil
+}
+
+// accessOf says what an operation needs of who asks.
+func accessOf(needed *openapi3.SecurityRequirements) string {
+	var list []string
+	if needed != nil {
+		for _, one := range *needed {
+			for _, name := range sortedKeys(one) {
+				if name == "share" {
+					list = append(list, "a share")
+				} else {
+					list = append(list, "a key of the scope "+name)
+				}
+			}
+		}
+	}
+	if len(list) == 0 {
+		return "Open to everyone."
+	}
+	return "Needs " + strings.Join(list, " or ") + "."
 }
 
 // firstProblem is the least status of an answer that is a problem.
