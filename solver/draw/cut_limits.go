@@ -74,12 +74,19 @@ func thinWebs(p *Part, limit float64) []CutFinding {
 	}
 	rings := closedCuts(p)
 	polygons := make([][]geom.Vec2, len(rings))
+	boxes := make([]geom.Box2, len(rings))
 	for i := range rings {
-		polygons[i] = rings[i].points
+		polygons[i], boxes[i] = rings[i].points, geom.EmptyBox()
+		for _, q := range rings[i].points {
+			boxes[i] = boxes[i].Extend(q)
+		}
 	}
 	var out []CutFinding
 	for i := range rings {
 		for j := i; j < len(rings); j++ {
+			if !boxes[i].Grow(limit).Overlaps(boxes[j]) {
+				continue
+			}
 			worst := CutFinding{Code: WebTooThin, Part: p.ID, Mark: rings[i].id, Amount: math.Inf(1), Limit: limit}
 			longest := 0.0
 			narrow(polygons[i], polygons[j], i == j, limit, func(w web) {

@@ -33,44 +33,72 @@ const (
 // tie is left at the ends of an open line, and one across each place where
 // another cut or perforation meets the line, so that nothing falls out.
 func ExpandPerforations(d *Drawing, o Perforation) (*Drawing, error) {
-	if err := d.check(); err != nil {
+	rule, err := o.rule()
+	if err != nil {
 		return nil, err
-	}
-	if o.Cut == 0 {
-		o.Cut = defaultDash
-	}
-	if o.Tie == 0 {
-		o.Tie = defaultTie
-	}
-	if !(o.Cut > 0) || math.IsInf(o.Cut, 0) {
-		return nil, &OptionError{"cut", "is not a length"}
-	}
-	if !(o.Tie > 0) || math.IsInf(o.Tie, 0) {
-		return nil, &OptionError{"tie", "is not a length"}
 	}
 	if len(o.Operations) == 0 {
 		o.Operations = []Operation{Perforate}
 	}
-	chords := crossingChords(d, o.Operations)
+	rules := map[Operation]dashRule{}
+	for _, op := range o.Operations {
+		rules[op] = rule
+	}
+	return inDashes(d, rules, func(m *Mark) {
+		if m.ID != "" {
+			m.ID = m.Op.String() + "-" + m.ID // apart from a cut of that id
+		}
+		m.Op = Cut
+	})
+}
+
+// rule is checked, with the defaults filled in.
+func (o Perforation) rule() (dashRule, error) {
+	rule := dashRule{cut: o.Cut, tie: o.Tie}
+	if rule.cut == 0 {
+		rule.cut = defaultDash
+	}
+	if rule.tie == 0 {
+		rule.tie = defaultTie
+	}
+	if !(rule.cut > 0) || math.IsInf(rule.cut, 0) {
+		return rule, &OptionError{"cut", "is not a length"}
+	}
+	if !(rule.tie > 0) || math.IsInf(rule.tie, 0) {
+		return rule, &OptionError{"tie", "is not a length"}
+	}
+	return rule, nil
+}
+
+// dashRule is how a line is divided, mm.
+type dashRule struct {
+	cut, tie float64
+	uneven   float64 // by how much of cut dashes are longer and shorter in turn
+	whole    bool    // ties are left at ends and crossings only
+}
+
+// inDashes gives a copy of the drawing in which lines of some operations are
+// dashes; changed is told of each such mark.
+func inDashes(d *Drawing, rules map[Operation]dashRule, changed func(*Mark)) (*Drawing, error) {
+	if err := d.check(); err != nil {
+		return nil, err
+	}
+	chords := crossingChords(d, rules)
 	out := d.clone()
 	for i := range out.Parts {
 		p := &out.Parts[i]
 		for j := range p.Marks {
 			m := &p.Marks[j]
-			if m.Fill || !slices.Contains(o.Operations, m.Op) {
+			rule, dashed := rules[m.Op]
+			if m.Fill || !dashed {
 				continue
-			}
-			from := m.Op
-			m.Op = Cut
-			if m.ID != "" {
-				m.ID = from.String() + "-" + m.ID // apart from a cut of that id
 			}
 			var path geom.Path
 			for k := range m.Path {
-				at := lineAt{i, j, k}
-				path = append(path, dashes(&m.Path[k], p.Place, at, chords, o)...)
+				path = append(path, dashes(&m.Path[k], p.Place, lineAt{i, j, k}, chords, rule)...)
 			}
 			m.Path = path
+			changed(m)
 		}
 		p.Marks = slices.DeleteFunc(p.Marks, func(m Mark) bool { return len(m.Path) == 0 })
 	}
@@ -91,13 +119,13 @@ type chordAt struct {
 }
 
 // crossingChords lists everything that a perforation must leave a tie at.
-func crossingChords(d *Drawing, ops []Operation) []chordAt {
+func crossingChords(d *Drawing, rules map[Operation]dashRule) []chordAt {
 	var out []chordAt
 	for i := range d.Parts {
 		p := &d.Parts[i]
 		for j := range p.Marks {
 			m := &p.Marks[j]
-			if m.Fill || m.Op != Cut && m.Op != Perforate && !slices.Contains(ops, m.Op) {
+			if _, dashed := rules[m.Op]; m.Fill || m.Op != Cut && m.Op != Perforate && !dashed {
 				continue
 			}
 			for k := range m.Path {
@@ -117,7 +145,7 @@ func crossingChords(d *Drawing, ops []Operation) []chordAt {
 }
 
 // dashes are the short cuts of one contour, in its part's coordinates.
-func dashes(c *geom.Contour, place geom.Placement, at lineAt, chords []chordAt, o Perforation) geom.Path {
+func dashes(c *geom.Contour, place geom.Placement, at lineAt, chords []chordAt, rule dashRule) geom.Path {
 	factor := place.Factor()
 	strokes := strokesOf(c, dashFlatness/factor)
 	starts := make([]float64, len(strokes)+1) // where each stroke begins, mm of the drawing
@@ -140,7 +168,7 @@ func dashes(c *geom.Contour, place geom.Placement, at lineAt, chords []chordAt, 
 	}
 	slices.Sort(stops)
 	// Crossings closer than a tie share it, and those at an end the end's.
-	stops = slices.CompactFunc(stops, func(a, b float64) bool { return math.Abs(b-a) < o.Tie/2 })
+	stops = slices.CompactFunc(stops, func(a, b float64) bool { return math.Abs(b-a) < rule.tie/2 })
 	var out geom.Path
 	cut := func(from, to float64) {
 		if to-from >= minDashCut {
@@ -156,31 +184,37 @@ func dashes(c *geom.Contour, place geom.Placement, at lineAt, chords []chordAt, 
 			if i+1 < len(stops) {
 				to = stops[i+1]
 			}
-			evenDashes(from, to, 0.5, 0.5, o, cut)
+			evenDashes(from, to, 0.5, 0.5, rule, cut)
 		}
 		return out
 	}
 	from, tie := 0.0, 1.0
 	for _, s := range stops {
-		if s > o.Tie/2 && s < total-o.Tie/2 {
-			evenDashes(from, s, tie, 0.5, o, cut)
+		if s > rule.tie/2 && s < total-rule.tie/2 {
+			evenDashes(from, s, tie, 0.5, rule, cut)
 			from, tie = s, 0.5
 		}
 	}
-	evenDashes(from, total, tie, 1, o, cut)
+	evenDashes(from, total, tie, 1, rule, cut)
 	return out
 }
 
 // evenDashes divides a length into dashes with ties between them and parts of
 // a tie at its ends, all scaled alike.
-func evenDashes(from, to, first, last float64, o Perforation, cut func(from, to float64)) {
-	pair := o.Cut + o.Tie
-	n := max(1, math.Round((to-from-(first+last-1)*o.Tie)/pair))
-	scale := (to - from) / (n*o.Cut + (n-1+first+last)*o.Tie)
-	at := from + first*o.Tie*scale
+func evenDashes(from, to, first, last float64, rule dashRule, cut func(from, to float64)) {
+	if rule.whole {
+		cut(from+first*rule.tie, to-last*rule.tie)
+		return
+	}
+	n := max(1, math.Round((to-from-(first+last-1)*rule.tie)/(rule.cut+rule.tie)))
+	long := rule.uneven * rule.cut * math.Mod(n, 2) // an odd dash is a long one
+	scale := (to - from) / (n*rule.cut + long + (n-1+first+last)*rule.tie)
+	at := from + first*rule.tie*scale
+	longer := rule.uneven
 	for range int(n) {
-		cut(at, at+o.Cut*scale)
-		at += pair * scale
+		end := at + rule.cut*(1+longer)*scale
+		cut(at, end)
+		at, longer = end+rule.tie*scale, -longer
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 )
 
 func TestEvenDashes(t *testing.T) {
-	o := Perforation{Cut: 3, Tie: 1}
+	o := dashRule{cut: 3, tie: 1}
 	for _, r := range []struct{ length, first, last, dashes float64 }{
 		{41, 1, 1, 10}, {40, 1, 1, 10}, {42.9, 1, 1, 10}, {43.1, 1, 1, 11}, {40, 0.5, 0.5, 10}, {4, 1, 1, 1}, {2, 1, 0.5, 1},
 	} {
