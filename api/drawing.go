@@ -9,17 +9,23 @@ import (
 	"foldwright/solver/draw"
 )
 
-// DrawingOptions say how a drawing is written, whatever it shows; nil is the
-// default.
+// DrawingOptions say how a drawing is made ready for a machine and written,
+// whatever it shows, with lengths in the design's units; nil is the default.
 type DrawingOptions struct {
 	Style  *DrawingStyle
 	Layers *DrawingLayers
-	Paper  *DrawingPaper // of a PDF; lengths in the design's units
+	Paper  *DrawingPaper // of a PDF
+	Kerf   *float64
+	Scores *DrawingScores
 }
 
 // queryDrawing is the options of a GET: a ready style, and paper by its name.
-func queryDrawing(style *StyleName, layers *DrawingLayers, paper *PaperName, held *PaperOrientation, margin, overlap *float64) DrawingOptions {
-	o := DrawingOptions{Layers: layers}
+func queryDrawing(style *StyleName, layers *DrawingLayers, kerf *float64, scores *ScoresName,
+	paper *PaperName, held *PaperOrientation, margin, overlap *float64) DrawingOptions {
+	o := DrawingOptions{Layers: layers, Kerf: kerf}
+	if scores != nil {
+		o.Scores = &DrawingScores{As: scores}
+	}
 	if style != nil {
 		o.Style = &DrawingStyle{Base: style}
 	}
@@ -31,14 +37,38 @@ func queryDrawing(style *StyleName, layers *DrawingLayers, paper *PaperName, hel
 
 // drawingWriter is checked DrawingOptions.
 type drawingWriter struct {
-	styles *draw.StyleTable
+	styles draw.StyleTable
 	layers []draw.Operation // nil for all
 	pdf    draw.PDFOptions
 }
 
+var scoresByName = map[ScoresName]draw.Scores{ScoresNameScore: draw.Scored, ScoresNamePerforate: draw.Perforated, ScoresNameHalfCut: draw.HalfCut}
+
+// finish is what a drawing goes through; its error is one of the request.
+func (o *DrawingOptions) finish(units design.Units) (f draw.Finish, err error) {
+	length := func(from *float64) float64 {
+		if from == nil {
+			return 0
+		}
+		return *from * units.PerUnit()
+	}
+	f.Kerf = length(o.Kerf)
+	if s := o.Scores; s != nil {
+		f.Dash.Cut, f.Dash.Tie = length(s.Cut), length(s.Tie)
+		if s.As != nil {
+			f.Scores = scoresByName[*s.As]
+		}
+	}
+	return f, drawingRefused(f.Check())
+}
+
 // writer checks the options for a file of a media type.
 func (o *DrawingOptions) writer(d *design.Design, media string) (w drawingWriter, err error) {
-	if w.styles, err = styleTable(o.Style); err != nil {
+	finish, err := o.finish(d.Units)
+	if err != nil {
+		return w, err
+	}
+	if w.styles, err = styleTable(o.Style, &finish); err != nil {
 		return w, err
 	}
 	if w.layers, err = shownLayers(o.Layers); err != nil {
@@ -59,11 +89,11 @@ func (w *drawingWriter) write(d *draw.Drawing, media string) ([]byte, error) {
 	var err error
 	switch media {
 	case MediaSVG:
-		err = draw.WriteSVG(&out, d, draw.SVGOptions{Styles: w.styles})
+		err = draw.WriteSVG(&out, d, draw.SVGOptions{Styles: &w.styles})
 	case MediaDXF:
-		err = draw.WriteDXF(&out, d, draw.DXFOptions{Styles: w.styles})
+		err = draw.WriteDXF(&out, d, draw.DXFOptions{Styles: &w.styles})
 	case MediaPDF:
-		w.pdf.Styles = w.styles
+		w.pdf.Styles = &w.styles
 		err = draw.WritePDF(&out, d, w.pdf)
 	default:
 		err = fmt.Errorf("api: no writer for %s", media)
@@ -121,14 +151,16 @@ func onPaper(asked *DrawingPaper, d *design.Design) (o draw.PDFOptions, err erro
 	return o, nil
 }
 
+// drawingFields are the options of a request by those of the draw package.
+var drawingFields = map[string]string{
+	"paper": "paper", "margin": "paper/margin", "overlap": "paper/overlap",
+	"kerf": "kerf", "cut": "scores/cut", "tie": "scores/tie",
+}
+
 // drawingRefused turns what the writers refuse into an option of the request.
 func drawingRefused(err error) error {
 	if refused, ok := errors.AsType[*draw.OptionError](err); ok {
-		name := refused.Field
-		if name != "paper" {
-			name = "paper/" + name
-		}
-		return &optionFault{name, OutOfRange, refused.Reason}
+		return &optionFault{drawingFields[refused.Field], OutOfRange, refused.Reason}
 	}
 	return err
 }

@@ -569,7 +569,10 @@ const (
 	FigureInPieces  PatternProblemCode = "figure_in_pieces"
 	FigureOffPanel  PatternProblemCode = "figure_off_panel"
 	FoldsBothWays   PatternProblemCode = "folds_both_ways"
+	GapClosed       PatternProblemCode = "gap_closed"
 	GuideOffPanel   PatternProblemCode = "guide_off_panel"
+	HoleLost        PatternProblemCode = "hole_lost"
+	HoleSplit       PatternProblemCode = "hole_split"
 	LocksInStroke   PatternProblemCode = "locks_in_stroke"
 	NarrowWeb       PatternProblemCode = "narrow_web"
 	NecksMeet       PatternProblemCode = "necks_meet"
@@ -581,6 +584,7 @@ const (
 	StripTooShort   PatternProblemCode = "strip_too_short"
 	TabInsideFigure PatternProblemCode = "tab_inside_figure"
 	TabNotJoined    PatternProblemCode = "tab_not_joined"
+	TightBend       PatternProblemCode = "tight_bend"
 	WindowOffDisc   PatternProblemCode = "window_off_disc"
 )
 
@@ -595,7 +599,13 @@ func (e PatternProblemCode) Valid() bool {
 		return true
 	case FoldsBothWays:
 		return true
+	case GapClosed:
+		return true
 	case GuideOffPanel:
+		return true
+	case HoleLost:
+		return true
+	case HoleSplit:
 		return true
 	case LocksInStroke:
 		return true
@@ -618,6 +628,8 @@ func (e PatternProblemCode) Valid() bool {
 	case TabInsideFigure:
 		return true
 	case TabNotJoined:
+		return true
+	case TightBend:
 		return true
 	case WindowOffDisc:
 		return true
@@ -659,6 +671,27 @@ func (e ReportVerdict) Valid() bool {
 	case ReportVerdictOk:
 		return true
 	case ReportVerdictWarnings:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ScoresName.
+const (
+	ScoresNameHalfCut   ScoresName = "half_cut"
+	ScoresNamePerforate ScoresName = "perforate"
+	ScoresNameScore     ScoresName = "score"
+)
+
+// Valid indicates whether the value is a known member of the ScoresName enum.
+func (e ScoresName) Valid() bool {
+	switch e {
+	case ScoresNameHalfCut:
+		return true
+	case ScoresNamePerforate:
+		return true
+	case ScoresNameScore:
 		return true
 	default:
 		return false
@@ -970,6 +1003,21 @@ type DrawingPaper struct {
 
 	// Width Instead of a name, at least 63.5 mm.
 	Width *float64 `json:"width,omitempty"`
+}
+
+// DrawingScores How creases are made, for stock too thick to press. Ties are left at both ends of a crease
+// and where lines cross. Lengths are in the design's units.
+type DrawingScores struct {
+	// As How creases are made: `score` presses them, `perforate` cuts them through in dashes, those
+	// of mountain folds long and short in turn, and `half_cut` cuts part of the way through on
+	// the outside of the fold, which for valley folds is the reverse.
+	As *ScoresName `json:"as,omitempty"`
+
+	// Cut Mean length of a dash, 3 mm where left out or 0.
+	Cut *float64 `json:"cut,omitempty"`
+
+	// Tie Length of a tie, 1 mm where left out or 0.
+	Tie *float64 `json:"tie,omitempty"`
 }
 
 // DrawingStyle How a drawing looks: a ready set, and by operation what is to be different from it.
@@ -1512,9 +1560,11 @@ type Pattern struct {
 // PatternProblem defines model for PatternProblem.
 type PatternProblem struct {
 	// Code What could not be made. The list grows.
-	Code      PatternProblemCode `json:"code"`
-	Detail    string             `json:"detail"`
-	Mechanism string             `json:"mechanism"`
+	Code   PatternProblemCode `json:"code"`
+	Detail string             `json:"detail"`
+
+	// Mechanism Left out for the page.
+	Mechanism *string `json:"mechanism,omitempty"`
 
 	// Pointer JSON pointer into the design.
 	Pointer string `json:"pointer"`
@@ -1532,11 +1582,22 @@ type PatternRequest struct {
 	// Example The name of an example, as listed, in place of a design.
 	Example *ExampleRef `json:"example,omitempty"`
 
+	// Kerf What the blade or beam takes away (length). Drawings have outlines half of it outwards
+	// and holes half of it inwards; the parts as data stay as they are.
+	Kerf *float64 `json:"kerf,omitempty"`
+
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *float64 `json:"label_height,omitempty"`
 
 	// Layers The operations a drawing shows, all where left out: `[cut]` makes a file for a cutter.
 	Layers *DrawingLayers `json:"layers,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *float64 `json:"min_radius,omitempty"`
+
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *float64 `json:"min_web,omitempty"`
 
 	// Paper The sheets a PDF is spread over: a size by its name, or width and height. Every sheet has a
 	// scale bar, and where there are several the marks that join them. Lengths are in the
@@ -1545,6 +1606,10 @@ type PatternRequest struct {
 
 	// PartSpacing Room between parts in the drawing (length); 5 mm where left out.
 	PartSpacing *float64 `json:"part_spacing,omitempty"`
+
+	// Scores How creases are made, for stock too thick to press. Ties are left at both ends of a crease
+	// and where lines cross. Lengths are in the design's units.
+	Scores *DrawingScores `json:"scores,omitempty"`
 
 	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
 	SlotGapClearance *float64 `json:"slot_gap_clearance,omitempty"`
@@ -1651,6 +1716,11 @@ type Report struct {
 
 // ReportVerdict The gravest of the findings; notes count as ok.
 type ReportVerdict string
+
+// ScoresName How creases are made: `score` presses them, `perforate` cuts them through in dashes, those
+// of mountain folds long and short in turn, and `half_cut` cuts part of the way through on
+// the outside of the fold, which for valley folds is the reverse.
+type ScoresName string
 
 // Series defines model for Series.
 type Series struct {
@@ -2037,6 +2107,9 @@ type IfMatch = string
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
 
+// Kerf defines model for Kerf.
+type Kerf = float64
+
 // KeyId defines model for KeyId.
 type KeyId = string
 
@@ -2060,6 +2133,12 @@ type MeasureIds = []MeasureName
 
 // Message defines model for Message.
 type Message = string
+
+// MinRadius defines model for MinRadius.
+type MinRadius = float64
+
+// MinWeb defines model for MinWeb.
+type MinWeb = float64
 
 // ModelFrom defines model for ModelFrom.
 type ModelFrom = float64
@@ -2099,6 +2178,11 @@ type Projection = ProjectionName
 
 // RestOpening defines model for RestOpening.
 type RestOpening = float64
+
+// Scores How creases are made: `score` presses them, `perforate` cuts them through in dashes, those
+// of mountain folds long and short in turn, and `half_cut` cuts part of the way through on
+// the outside of the fold, which for valley folds is the reverse.
+type Scores = ScoresName
 
 // Seconds defines model for Seconds.
 type Seconds = float64
@@ -2438,6 +2522,19 @@ type PatternVersionParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -2473,6 +2570,19 @@ type PatternVersionDxfParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
 
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
@@ -2510,6 +2620,19 @@ type PatternVersionJsonParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -2546,6 +2669,19 @@ type PatternVersionPdfParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -2581,6 +2717,19 @@ type PatternVersionSvgParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
 
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
@@ -2990,6 +3139,19 @@ type PatternExampleParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -3025,6 +3187,19 @@ type PatternExampleDxfParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
 
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
@@ -3062,6 +3237,19 @@ type PatternExampleJsonParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -3098,6 +3286,19 @@ type PatternExamplePdfParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -3133,6 +3334,19 @@ type PatternExampleSvgParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
+	// five thicknesses of the paper.
+	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
+
+	// MinRadius The tightest bend a blade follows (length); 0.3 mm where left out, and any for 0.
+	MinRadius *MinRadius `form:"min_radius,omitempty" json:"min_radius,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
 
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
@@ -4862,6 +5076,34 @@ func (w *ServerInterfaceWrapper) PatternVersion(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -4973,6 +5215,34 @@ func (w *ServerInterfaceWrapper) PatternVersionDxf(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
 	}
 
 	// ------------- Optional query parameter "style" -------------
@@ -5088,6 +5358,34 @@ func (w *ServerInterfaceWrapper) PatternVersionJson(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -5201,6 +5499,34 @@ func (w *ServerInterfaceWrapper) PatternVersionPdf(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -5312,6 +5638,34 @@ func (w *ServerInterfaceWrapper) PatternVersionSvg(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
 	}
 
 	// ------------- Optional query parameter "style" -------------
@@ -6575,6 +6929,34 @@ func (w *ServerInterfaceWrapper) PatternExample(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -6678,6 +7060,34 @@ func (w *ServerInterfaceWrapper) PatternExampleDxf(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
 	}
 
 	// ------------- Optional query parameter "style" -------------
@@ -6785,6 +7195,34 @@ func (w *ServerInterfaceWrapper) PatternExampleJson(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -6890,6 +7328,34 @@ func (w *ServerInterfaceWrapper) PatternExamplePdf(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -6993,6 +7459,34 @@ func (w *ServerInterfaceWrapper) PatternExampleSvg(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_web" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_web: %s", err))
+	}
+
+	// ------------- Optional query parameter "min_radius" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_radius", ctx.QueryParams(), &params.MinRadius, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter min_radius: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
 	}
 
 	// ------------- Optional query parameter "style" -------------

@@ -42,7 +42,8 @@ func (s *Server) MakePattern(ctx context.Context, request MakePatternRequestObje
 	}
 	options := PatternOptions{
 		SlotLengthClearance: body.SlotLengthClearance, SlotGapClearance: body.SlotGapClearance, PartSpacing: body.PartSpacing, LabelHeight: body.LabelHeight,
-		Drawing: DrawingOptions{body.Style, body.Layers, body.Paper},
+		MinWeb: body.MinWeb, MinRadius: body.MinRadius,
+		Drawing: DrawingOptions{body.Style, body.Layers, body.Paper, body.Kerf, body.Scores},
 	}
 	return s.patternIn(ctx, exchangeOf(ctx).media, doc, options, inBody)
 }

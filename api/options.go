@@ -55,8 +55,8 @@ func queryName(name string, drivers []DriverSetting) string {
 		default:
 			return rest
 		}
-	case "style":
-		return "style" // named there
+	case "style", "scores": // named there
+		return field
 	case "paper":
 		switch rest {
 		case "", "name":

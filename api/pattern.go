@@ -7,6 +7,7 @@ import (
 
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
 	"foldwright/solver/pattern"
 )
 
@@ -14,6 +15,7 @@ import (
 // units, and how it is drawn; nil is the default.
 type PatternOptions struct {
 	SlotLengthClearance, SlotGapClearance, PartSpacing, LabelHeight *float64
+	MinWeb, MinRadius                                               *float64
 
 	Drawing DrawingOptions
 }
@@ -24,7 +26,10 @@ func (p *Pipeline) Parts(ctx context.Context, doc *Document, options PatternOpti
 		return nil, err
 	}
 	a := p.compile(doc)
-	made := options.inMillimetres(doc.Design.Units)
+	made, err := options.inMillimetres(doc.Design.Units)
+	if err != nil {
+		return nil, err
+	}
 	made.Stop = stopOf(ctx)
 	p.timed(stagePattern, func() { parts, err = pattern.Make(a, made) })
 	if refused := (*pattern.OptionError)(nil); errors.As(err, &refused) {
@@ -33,8 +38,8 @@ func (p *Pipeline) Parts(ctx context.Context, doc *Document, options PatternOpti
 	return parts, stopped(ctx, err)
 }
 
-func (o *PatternOptions) inMillimetres(units design.Units) pattern.Options {
-	out := pattern.DefaultOptions()
+func (o *PatternOptions) inMillimetres(units design.Units) (out pattern.Options, err error) {
+	out = pattern.DefaultOptions()
 	set := func(to *float64, from *float64) {
 		if from != nil {
 			*to = *from * units.PerUnit()
@@ -44,7 +49,10 @@ func (o *PatternOptions) inMillimetres(units design.Units) pattern.Options {
 	set(&out.SlotGapClearance, o.SlotGapClearance)
 	set(&out.PartSpacing, o.PartSpacing)
 	set(&out.LabelHeight, o.LabelHeight)
-	return out
+	set(&out.MinWeb, o.MinWeb)
+	set(&out.MinRadius, o.MinRadius)
+	out.Finish, err = o.Drawing.finish(units)
+	return out, err
 }
 
 func optionRefused(e *pattern.OptionError, d *design.Design) error {
@@ -76,7 +84,10 @@ func wirePattern(doc *Document, p *pattern.Pattern) *Pattern {
 		}
 	}
 	for i, f := range p.Problems {
-		out.Problems[i] = PatternProblem{Code: PatternProblemCode(f.Code), Mechanism: id(f.Mechanism), Pointer: f.Pointer, Detail: f.Detail}
+		out.Problems[i] = PatternProblem{Code: PatternProblemCode(f.Code), Pointer: f.Pointer, Detail: f.Detail}
+		if f.Mechanism != kinematics.Spread {
+			out.Problems[i].Mechanism = &doc.Design.Mechanisms[f.Mechanism].ID
+		}
 	}
 	return out
 }

@@ -1,6 +1,10 @@
 package api
 
-import "context"
+import (
+	"context"
+
+	"foldwright/solver/draw"
+)
 
 // Pattern answers the flat parts in the given media type.
 func (p *Pipeline) Pattern(ctx context.Context, doc *Document, options PatternOptions, media string) (body []byte, err error) {
@@ -15,6 +19,11 @@ func (p *Pipeline) Pattern(ctx context.Context, doc *Document, options PatternOp
 	if media == MediaJSON {
 		return encode(wirePattern(doc, parts))
 	}
-	p.timed(stageDraw, func() { body, err = writer.write(parts.Drawing(doc.title()), media) })
+	p.timed(stageDraw, func() {
+		var drawing *draw.Drawing
+		if drawing, err = parts.Finished(doc.title()); err == nil {
+			body, err = writer.write(drawing, media)
+		}
+	})
 	return body, err
 }

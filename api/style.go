@@ -8,17 +8,17 @@ import (
 	"foldwright/solver/draw"
 )
 
-// styleTable is the styles a drawing is asked to have; nil is the default. The
-// option it comes from is "style".
-func styleTable(asked *DrawingStyle) (*draw.StyleTable, error) {
+// styleTable is the styles a finished drawing is asked to have; nil is the
+// default. The option it comes from is "style".
+func styleTable(asked *DrawingStyle, finish *draw.Finish) (draw.StyleTable, error) {
 	if asked == nil {
-		return nil, nil
+		asked = &DrawingStyle{}
 	}
 	name := string(Default)
 	fill(&name, (*string)(asked.Base))
 	base, known := draw.NamedStyles(name)
 	if !known {
-		return nil, &optionFault{"style/base", NotAllowed, "must be one of " + strings.Join(draw.StyleNames(), ", ")}
+		return base, &optionFault{"style/base", NotAllowed, "must be one of " + strings.Join(draw.StyleNames(), ", ")}
 	}
 	changes := map[string]draw.StyleChange{}
 	for op, line := range map[draw.Operation]*LineStyle{
@@ -31,9 +31,9 @@ func styleTable(asked *DrawingStyle) (*draw.StyleTable, error) {
 	}
 	table, err := draw.ParseStyles(base, changes)
 	if faults := (draw.StyleErrors)(nil); errors.As(err, &faults) {
-		return nil, styleRefused(faults)
+		return base, styleRefused(faults)
 	}
-	return &table, err
+	return finish.Styles(table), err
 }
 
 // styleRefused is every fault of a style table.

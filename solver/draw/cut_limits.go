@@ -11,6 +11,7 @@ import (
 type CutLimits struct {
 	MinWeb    float64 // narrowest paper between cuts
 	MinRadius float64 // tightest bend
+	Most      int     // webs reported of one part
 }
 
 const (
@@ -39,7 +40,7 @@ func CheckCuts(d *Drawing, limits CutLimits) ([]CutFinding, error) {
 			placed.Marks[j] = m
 		}
 		out = append(out, tightBends(&placed, limits.MinRadius)...)
-		out = append(out, thinWebs(&placed, limits.MinWeb)...)
+		out = append(out, thinWebs(&placed, limits.MinWeb, limits.Most)...)
 	}
 	return out, nil
 }
@@ -68,7 +69,7 @@ func tightBends(p *Part, limit float64) []CutFinding {
 }
 
 // thinWebs reports, for each pair of rings, where the paper is thinnest.
-func thinWebs(p *Part, limit float64) []CutFinding {
+func thinWebs(p *Part, limit float64, most int) []CutFinding {
 	if !(limit > 0) {
 		return nil
 	}
@@ -101,7 +102,9 @@ func thinWebs(p *Part, limit float64) []CutFinding {
 			})
 			if worst.Amount < limit-coincidence {
 				worst.Message = fmt.Sprintf("only %.3g mm of paper are left here between cuts, less than %g mm", worst.Amount, limit)
-				out = append(out, worst)
+				if out = append(out, worst); len(out) == most {
+					return out
+				}
 			}
 		}
 	}

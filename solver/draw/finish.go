@@ -1,5 +1,7 @@
 package draw
 
+import "fmt"
+
 // Scores is how a machine makes creases.
 type Scores uint8
 
@@ -24,10 +26,33 @@ type Finish struct {
 	Dash   Perforation // of creases that are perforated; the ties of half cuts
 }
 
+// The ranges of a finish, mm: no beam is wider, and no tie longer, than these.
+const (
+	maxKerf = 2.0
+	maxTie  = 20.0
+	maxCut  = 50.0
+)
+
+// Check finds what no machine does; the error, if any, is an *OptionError.
+func (f *Finish) Check() error {
+	for _, length := range []struct {
+		field     string
+		value, to float64
+	}{{"kerf", f.Kerf, maxKerf}, {"cut", f.Dash.Cut, maxCut}, {"tie", f.Dash.Tie, maxTie}} {
+		if !(length.value >= 0 && length.value <= length.to) {
+			return &OptionError{length.field, fmt.Sprintf("must be from 0 to %g mm", length.to)}
+		}
+	}
+	return nil
+}
+
 // Apply gives the finished copy of a drawing, and what cannot be cut to size.
 // Lines that are worked twice go only when there is no kerf: with it, each of
 // two parts has its own side of a line they share.
 func (f *Finish) Apply(d *Drawing) (*Drawing, []CutFinding, error) {
+	if err := f.Check(); err != nil {
+		return nil, nil, err
+	}
 	if f.Kerf == 0 {
 		single, _, err := RemoveDuplicateLines(d)
 		if err != nil {

@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"errors"
 	"math"
 	"testing"
 
@@ -101,7 +102,16 @@ func TestFinishWithKerf(t *testing.T) {
 	if got := lengths(out, ScoreValley); got != 40 {
 		t.Errorf("%g mm of creases", got)
 	}
-	if _, findings, err = (&Finish{Kerf: 7}).Apply(card(t)); err != nil || len(findings) != 1 || findings[0].Code != HoleLost {
+	small := sheetOf(t, Cut, path(t, "M0 0 H60 V40 H0 Z"), geom.Circle(geom.Vec2{X: 10, Y: 20}, 0.2))
+	if _, findings, err = (&Finish{Kerf: 0.5}).Apply(small); err != nil || len(findings) != 1 || findings[0].Code != HoleLost {
 		t.Errorf("%v %+v", err, findings)
+	}
+	for field, f := range map[string]Finish{
+		"kerf": {Kerf: math.NaN()}, "cut": {Dash: Perforation{Cut: -1}}, "tie": {Scores: HalfCut, Dash: Perforation{Tie: 21}},
+	} {
+		var refused *OptionError
+		if _, _, err := f.Apply(card(t)); !errors.As(err, &refused) || refused.Field != field {
+			t.Errorf("%s: %v", field, err)
+		}
 	}
 }

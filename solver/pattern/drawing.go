@@ -31,6 +31,12 @@ func (p *Pattern) Drawing(title string) *draw.Drawing {
 	return d
 }
 
+// Finished is the drawing made ready for the machine.
+func (p *Pattern) Finished(title string) (*draw.Drawing, error) {
+	d, _, err := p.finish.Apply(p.Drawing(title))
+	return d, err
+}
+
 // Drawing is the part alone, in its own coordinates.
 func (p *Part) Drawing() draw.Part {
 	out := draw.Part{ID: p.ID, Name: p.Name, Place: geom.Identity}

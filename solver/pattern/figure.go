@@ -181,6 +181,7 @@ func (m *maker) addFigureTab(mechanism, panel int, spec *design.Figure) {
 	onHost := tabFrame{toHost.T, toHost.Dir(frame.along), toHost.Dir(frame.into)}
 	slot := m.addSlot(hostPart, host, joint, &onHost, from, to)
 	if !m.onPanel(slot, host) {
+		m.told = append(m.told, told{hostPart, slot})
 		m.report(CodeSlotOffPanel, mechanism, "place",
 			fmt.Sprintf("the slot for %s is not wholly on %s", m.Parts[part].Name, m.a.Panels[host].ID))
 	}
@@ -207,7 +208,7 @@ func (m *maker) joinFigureTab(mechanism, panel int, from, to, depth float64, tab
 		return abs(covered.Area()) / ((x1 - x0) * (y1 - y0))
 	}
 	if share(from, -depth, to, -tabOverlap) > tabSliver {
-		web := max(minWeb, minWebCalipers*m.a.Design.Paper.Caliper)
+		web := m.web()
 		if share(from-web, -depth-web, to+web, tabOverlap) < 1-tabSliver {
 			m.reportLength(CodeTabInFigure, mechanism, "tab", web,
 				fmt.Sprintf("%s reaches below its own line v = 0 and covers part of its tab: let it cover the tab and %s around it, or none of it", part.Name, m.a.Design.Show(web)))

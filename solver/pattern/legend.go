@@ -34,11 +34,18 @@ type legendEntry struct {
 	text   string
 }
 
-func legendEntries(high float64) []legendEntry {
+// legendScores is what is added to the words for folds.
+var legendScores = map[draw.Scores][2]string{
+	draw.Perforated: {", perforated", ", perforated"},
+	draw.HalfCut:    {": half cut this face", ": half cut the reverse"},
+}
+
+func legendEntries(high float64, scores draw.Scores) []legendEntry {
+	made := legendScores[scores]
 	return []legendEntry{
 		{"cut", dashed(legendSample, []float64{legendSample, 0}), legendSample, "cut"},
-		{"mountain", dashed(legendSample, mountainSample), legendSample, "mountain fold"},
-		{"valley", dashed(legendSample, valleySample), legendSample, "valley fold"},
+		{"mountain", dashed(legendSample, mountainSample), legendSample, "mountain fold" + made[0]},
+		{"valley", dashed(legendSample, valleySample), legendSample, "valley fold" + made[1]},
 		{"glue", swatch(legendSwatch, high), legendSwatch, "glue here"},
 		{"rev", nil, 0, `"` + onBackSuffix[1:] + `": glue on the reverse`},
 	}
@@ -72,7 +79,7 @@ func (p *Pattern) legend(wide float64) (part draw.Part, size geom.Vec2) {
 	high := min(p.height, legendHigh)
 	part = draw.Part{ID: legendID, Name: "legend"}
 	x, y := 0.0, -high/2
-	for _, e := range legendEntries(high) {
+	for _, e := range legendEntries(high, p.finish.Scores) {
 		long := TextWidth(e.text, high)
 		if e.wide > 0 {
 			long += e.wide + high/2

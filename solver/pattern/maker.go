@@ -2,6 +2,7 @@ package pattern
 
 import (
 	"strconv"
+	"strings"
 
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
@@ -27,6 +28,7 @@ type maker struct {
 	requests [][]labelRequest
 	notes    []note
 	opened   []opened
+	told     []told
 	open     []openRings
 
 	necks [][]neck // by fold: the figures that pass it
@@ -36,7 +38,7 @@ type maker struct {
 
 func newMaker(a *kinematics.Assembly, o Options) *maker {
 	m := &maker{
-		Pattern: &Pattern{Title: a.Design.Title, spacing: o.PartSpacing, height: o.LabelHeight},
+		Pattern: &Pattern{Title: a.Design.Title, spacing: o.PartSpacing, height: o.LabelHeight, finish: o.Finish},
 		a:       a, o: o,
 		panelByID: make(map[string]int, len(a.Panels)),
 		partOf:    make([]int, len(a.Panels)),
@@ -58,7 +60,11 @@ func (m *maker) stop() bool {
 func (m *maker) findTurns() { m.turns = foldTurns(m.a) }
 
 func (m *maker) report(code Code, mechanism int, field, detail string) {
-	m.Problems = append(m.Problems, Problem{Code: code, Mechanism: mechanism, Pointer: design.Point(mechanism, field), Detail: detail})
+	pointer := "/spread"
+	if mechanism != kinematics.Spread {
+		pointer = strings.TrimSuffix(design.Point(mechanism, field), "/") // of the whole mechanism without a field
+	}
+	m.Problems = append(m.Problems, Problem{Code: code, Mechanism: mechanism, Pointer: pointer, Detail: detail})
 }
 
 // reportLength reports what a length, in mm, would cure.

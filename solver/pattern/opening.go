@@ -7,8 +7,13 @@ import (
 	"foldwright/solver/geom"
 )
 
-// web is the least paper left beside a cut, mm. Common practice for cutters.
-func (m *maker) web() float64 { return max(minWeb, minWebCalipers*m.a.Design.Paper.Caliper) }
+// web is the least paper left beside a cut, mm.
+func (m *maker) web() float64 {
+	if m.o.MinWeb > 0 {
+		return m.o.MinWeb
+	}
+	return max(minWeb, minWebCalipers*m.a.Design.Paper.Caliper)
+}
 
 // cutName is what a problem calls a cut in a host, and the field to change.
 type cutName struct {
@@ -55,6 +60,7 @@ func (m *maker) opening(host int, path geom.Path, name cutName) (cut geom.Path, 
 		return nil, false
 	}
 	if web := m.web(); left < web-weldTolerance {
+		m.told = append(m.told, told{m.partOf[host], cut})
 		m.reportLength(CodeNarrowWeb, name.mechanism, name.field, web-left,
 			fmt.Sprintf("%s leaves %s of paper to %s, which tears; move it %s away", name.what, m.length(left), beside, m.length(web-left)))
 	}
@@ -67,6 +73,12 @@ type opened struct {
 	part int
 	cut  geom.Path
 	name cutName
+}
+
+// told is a cut in a part that was reported for the paper it leaves.
+type told struct {
+	part int
+	cut  geom.Path
 }
 
 // checkOpened reports cuts that take the paper from where something is glued.

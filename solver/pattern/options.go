@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"foldwright/solver/draw"
 )
 
 // Options are the allowances and sizes a pattern is made with, all in mm.
@@ -19,6 +21,12 @@ type Options struct {
 	// LabelHeight is the height of the lettering; it shrinks to
 	// MinLabelHeight where there is no room.
 	LabelHeight float64
+	// MinWeb is the least paper left between cuts; zero is by the paper.
+	MinWeb float64
+	// MinRadius is the tightest bend that is cut well; zero allows any.
+	MinRadius float64
+	// Finish is how drawings are made ready for the machine.
+	Finish draw.Finish
 	// Stop is asked between parts and between joints whether to give up; nil
 	// never does.
 	Stop func() bool
@@ -38,6 +46,7 @@ func DefaultOptions() Options {
 		SlotGapClearance:    0.2,
 		PartSpacing:         5,
 		LabelHeight:         3,
+		MinRadius:           draw.DefaultMinRadius,
 	}
 }
 
@@ -58,10 +67,12 @@ func (o Options) check() error {
 		{"slot_gap_clearance", 0, 5, o.SlotGapClearance},
 		{"part_spacing", 0, 200, o.PartSpacing},
 		{"label_height", MinLabelHeight, 50, o.LabelHeight},
+		{"min_web", 0, 20, o.MinWeb},
+		{"min_radius", 0, 20, o.MinRadius},
 	} {
 		if !(f.Value >= f.Min && f.Value <= f.Max) || math.IsInf(f.Value, 0) {
 			return &f
 		}
 	}
-	return nil
+	return o.Finish.Check()
 }

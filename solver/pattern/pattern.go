@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"foldwright/solver/draw"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 )
@@ -15,6 +16,7 @@ type Pattern struct {
 
 	spacing float64
 	height  float64 // of lettering
+	finish  draw.Finish
 }
 
 // Part is one connected piece of paper.
@@ -112,8 +114,8 @@ type Joint struct {
 }
 
 // Make works out the parts of an assembly. Things that cannot be made as
-// designed are listed in the pattern; the error is an *OptionError or
-// ErrStopped.
+// designed are listed in the pattern; the error is an *OptionError, that of
+// package draw, or ErrStopped.
 func Make(a *kinematics.Assembly, o Options) (*Pattern, error) {
 	if err := o.check(); err != nil {
 		return nil, err
@@ -121,6 +123,7 @@ func Make(a *kinematics.Assembly, o Options) (*Pattern, error) {
 	m := newMaker(a, o)
 	for _, step := range []func(){
 		m.findTurns, m.layOutPanels, m.addJoints, m.checkOpened, m.findNecks, m.addCreases, m.reportBothWays, m.addLabels,
+		m.takeOutSlivers, m.checkCuts,
 	} {
 		if m.stop(); m.stopped {
 			return nil, ErrStopped

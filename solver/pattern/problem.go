@@ -40,6 +40,14 @@ const (
 	CodeNecksMeet Code = "necks_meet"
 	// CodeBothWays: a fold passes flat, so no one score suits it.
 	CodeBothWays Code = "folds_both_ways"
+	// CodeTightBend: a cut bends more tightly than a blade follows.
+	CodeTightBend Code = "tight_bend"
+	// CodeGapClosed: a gap in an outline is narrower than the kerf.
+	CodeGapClosed Code = "gap_closed"
+	// CodeHoleLost: a hole or slot is narrower than the kerf.
+	CodeHoleLost Code = "hole_lost"
+	// CodeHoleSplit: a hole has a neck narrower than the kerf.
+	CodeHoleSplit Code = "hole_split"
 )
 
 // Codes lists every code a Problem can carry.
@@ -47,7 +55,7 @@ func Codes() []Code {
 	return []Code{
 		CodeNoTab, CodeTabNotJoined, CodeTabInFigure, CodeSlotOffPanel, CodeOffPanel, CodePieces,
 		CodeNarrowWeb, CodeCutInGlue, CodeWindowOffDisc, CodeOverCrease, CodeNoThumb, CodeNoRunner, CodeNoGuide,
-		CodeStripShort, CodeLocks, CodeNecksMeet, CodeBothWays,
+		CodeStripShort, CodeLocks, CodeNecksMeet, CodeBothWays, CodeTightBend, CodeGapClosed, CodeHoleLost, CodeHoleSplit,
 	}
 }
 
@@ -55,7 +63,7 @@ func Codes() []Code {
 // without it.
 type Problem struct {
 	Code      Code
-	Mechanism int    // index in the design
+	Mechanism int    // index in the design, or kinematics.Spread
 	Pointer   string // JSON pointer of the field to change
 	Detail    string
 	Amount    Amount // how far it is from being cured, where that is known

@@ -22,8 +22,9 @@ const (
 	// goodTabDepth is the depth below which a tab is made with steeper ends
 	// rather than shallower, mm. Common practice: 5 at least.
 	goodTabDepth = 5.0
-	// minWeb is the least paper left between a slot and an edge or crease, mm,
-	// or minWebCalipers thicknesses. Common practice for cutters.
+	// minWeb is the least paper left between a cut and an edge or crease, mm,
+	// or minWebCalipers thicknesses, unless the options say otherwise. Common
+	// practice for cutters.
 	minWeb         = 2.0
 	minWebCalipers = 5.0
 )
@@ -225,7 +226,7 @@ func (m *maker) hostLimits(b *baseFold, j *design.Joint) []halfPlane {
 	frame := b.onHost(j.TabSide)
 	fromEdge, fromCrease := 0.0, creaseClearance
 	if j.Fix == design.Slotted {
-		web := max(minWeb, minWebCalipers*m.a.Design.Paper.Caliper) + m.o.SlotLengthClearance/2
+		web := m.web() + m.o.SlotLengthClearance/2
 		fromEdge, fromCrease = web, web
 	}
 	var limits []halfPlane
