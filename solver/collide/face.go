@@ -18,9 +18,10 @@ type Face struct {
 	low, high geom.Vec3
 
 	normal geom.Vec3
-	// parts are convex and cover the face; flat are their corners, in the plane
-	// of the face, and corners the same in space.
+	// parts are convex and cover the face, and hull is around them all; flat are
+	// their corners, in the plane of the face, and corners the same in space.
 	parts   []part
+	hull    part
 	flat    []geom.Vec2
 	corners []geom.Vec3
 	heights []float64 // of corners over the plane of another face
@@ -46,6 +47,12 @@ func NewFace(rings [][]geom.Vec2) *Face {
 	for _, p := range geom.ConvexParts(f.rings) {
 		f.parts = append(f.parts, part{len(f.flat), len(f.flat) + len(p)})
 		f.flat = append(f.flat, p...)
+	}
+	f.hull = part{0, len(f.flat)}
+	if len(f.parts) > 1 {
+		f.hull.first = len(f.flat)
+		f.flat = append(f.flat, geom.ConvexHull(f.flat)...)
+		f.hull.end = len(f.flat)
 	}
 	f.corners = make([]geom.Vec3, len(f.flat))
 	f.heights = make([]float64, len(f.flat))
@@ -75,4 +82,15 @@ func (f *Face) MoveTo(frame geom.Frame) {
 // proportion to.
 func (f *Face) extent() float64 {
 	return max(-f.low.X, -f.low.Y, -f.low.Z, f.high.X, f.high.Y, f.high.Z)
+}
+
+// stretch makes a rectangle from the origin as long as asked for.
+func (f *Face) stretch(length float64) {
+	for _, corners := range [2][]geom.Vec2{f.rings[0], f.flat} {
+		for i := range corners {
+			if corners[i].X > 0 {
+				corners[i].X = length
+			}
+		}
+	}
 }

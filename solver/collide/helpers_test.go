@@ -33,12 +33,12 @@ func turned(degrees float64) geom.Frame {
 	return geom.Frame{X: geom.Vec3{X: 1}, Y: geom.Vec3{Y: cos, Z: sin}}
 }
 
-// motion is a rigid motion of space.
-type motion struct{ origin, x, y, z geom.Vec3 }
+// placing is a rigid motion of space.
+type placing struct{ origin, x, y, z geom.Vec3 }
 
-func (m *motion) dir(d geom.Vec3) geom.Vec3 { return geom.Combine3(d.X, m.x, d.Y, m.y, d.Z, m.z) }
+func (m *placing) dir(d geom.Vec3) geom.Vec3 { return geom.Combine3(d.X, m.x, d.Y, m.y, d.Z, m.z) }
 
-func (m *motion) frame(f geom.Frame) geom.Frame {
+func (m *placing) frame(f geom.Frame) geom.Frame {
 	return geom.Frame{Origin: m.origin.Add(m.dir(f.Origin)), X: m.dir(f.X), Y: m.dir(f.Y)}
 }
 
@@ -48,10 +48,10 @@ func drawVec3(t *rapid.T, label string, most float64) geom.Vec3 {
 	return geom.Vec3{X: at(" x"), Y: at(" y"), Z: at(" z")}
 }
 
-func drawMotion(t *rapid.T) motion {
+func drawMotion(t *rapid.T) placing {
 	x := drawVec3(t, "turn", 1).Add(geom.Vec3{X: 2}).Unit()
 	z := x.Cross(drawVec3(t, "roll", 1).Add(geom.Vec3{Z: 3})).Unit()
-	return motion{drawVec3(t, "move", 300), x, z.Cross(x), z}
+	return placing{drawVec3(t, "move", 300), x, z.Cross(x), z}
 }
 
 func drawFrame(t *rapid.T, most float64) geom.Frame {

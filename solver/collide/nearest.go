@@ -12,10 +12,7 @@ import (
 // from memory): the point nearest to the origin of the convex hull of a set that
 // is known by its furthest points alone.
 type search struct {
-	a, b []geom.Vec3
-	// cone looks for a plane through a common tip instead: the set is the
-	// directions to b, and those to a turned about.
-	cone bool
+	a, b []geom.Vec3 // no a: the set is b alone
 
 	simplex [4]geom.Vec3
 	size    int
@@ -43,20 +40,13 @@ func (s *search) furthest(d geom.Vec3) geom.Vec3 {
 			high, most = p, t
 		}
 	}
-	switch {
-	case !s.cone:
-		return low.Sub(high)
-	case least < -most:
-		return low
-	default:
-		return high.Neg()
-	}
+	return low.Sub(high)
 }
 
 // direction is the unit direction, from a towards b, along which they are
 // furthest apart; not ok where the set has the origin in it.
 func (s *search) direction() (geom.Vec3, bool) {
-	v := s.furthest(s.b[0].Sub(s.a[0]))
+	v := s.furthest(geom.Vec3{X: 1})
 	s.simplex[0], s.size = v, 1
 	for range mostSteps {
 		vv := v.Dot(v)

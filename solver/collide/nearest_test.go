@@ -2,6 +2,7 @@ package collide
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -36,29 +37,40 @@ func TestDirectionSpansTheDistance(t *testing.T) {
 	}
 }
 
-// Two sectors with their tips in the origin, on either side of a plane through
-// it: a direction is found along which neither passes the tip.
-func TestDirectionFromATip(t *testing.T) {
+// Sectors with their tips in the origin, on either side of a plane through it: a
+// direction is found that separates them. With their edges in the plane there is
+// only one.
+func TestConeDirection(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := drawVec3(t, "normal", 1).Add(geom.Vec3{X: 1.5}).Unit()
-		sector := func(label string, sign float64) []geom.Vec3 {
-			var out []geom.Vec3
-			for range 3 {
-				p := drawVec3(t, label, 1)
-				p = p.Add(n.Mul(sign*rapid.Float64Range(0.01, 1).Draw(t, "height") - p.Dot(n)))
-				out = append(out, p.Unit())
-			}
-			return out
+		v := prover{noise: 1e-9}
+		at := func(label string, height float64) geom.Vec3 {
+			p := drawVec3(t, label, 1).Add(geom.Vec3{Y: 1.1})
+			return p.Add(n.Mul(height - p.Dot(n))).Unit()
 		}
-		s := search{a: sector("a", -1), b: sector("b", 1), cone: true}
-		d, ok := s.direction()
+		edges := rapid.IntRange(0, 2).Draw(t, "edges in the plane")
+		for k := range edges {
+			e := at("edge", 0)
+			if k > 0 && e.Cross(v.rays[0]).Norm() < 0.1 {
+				return
+			}
+			v.rays = append(v.rays, e, e.Neg())
+		}
+		for range 3 {
+			v.rays = append(v.rays, at("ray", rapid.Float64Range(0.01, 1).Draw(t, "height")))
+		}
+		rays := slices.Clone(v.rays)
+		d, ok := v.coneDirection()
 		if !ok {
 			t.Fatal("no direction")
 		}
-		_, high := reach(s.a, d)
-		low, _ := reach(s.b, d)
-		if high > 0 || low < 0 {
-			t.Fatalf("a reaches %g, b begins at %g", high, low)
+		for _, r := range rays {
+			if r.Dot(d) < -1e-7 {
+				t.Fatalf("%v goes %g against it", r, r.Dot(d))
+			}
+		}
+		if edges == 2 && d.Sub(n).Norm() > 1e-6 {
+			t.Fatalf("%v, want %v", d, n)
 		}
 	})
 }
