@@ -1,7 +1,6 @@
 package collide
 
 import (
-	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 	"foldwright/solver/paper"
@@ -24,7 +23,6 @@ type Bodies struct {
 	a      *kinematics.Assembly
 	bodies []body
 	size   float64
-	sheets []int // by panel: one panel of those that lie in a plane with it
 	known  pairs // of bodies that need no looking at
 
 	prover
@@ -37,23 +35,35 @@ type Bodies struct {
 type body struct {
 	Piece
 	face *Face
-	// hosts are the panels that carry its corners: of a strip the first carries
-	// those where it begins and the second those where it ends.
-	hosts [2]int
+	// holds are what holds its corners; all but those of strips and of tents that
+	// are drawn are held alike.
+	holds [2]hold
 	// sheet is a panel in whose plane the body lies at all times, or None.
 	sheet int
-	// slidesOn is a panel whose plane its edge at v = 0 slides, or None.
-	slidesOn  int
+	// strip is the one that draws the body or is it, or None, and slack how far
+	// that is drawn within the interval looked at, from its middle.
+	strip     int
+	slack     float64
 	mechanism int
 	here      bool // in the pose looked at
 }
 
-// host is the panel that carries a corner.
-func (b *body) host(corner int) int {
-	if b.Strip != None && b.face.flat[corner].X > 0 {
-		return b.hosts[1]
+// hold is a panel in whose plane a corner lies, at one place of it or sliding as a
+// strip is drawn.
+type hold struct {
+	panel  int
+	slides bool
+}
+
+// held tells what holds a corner: of a strip the first where it begins and the
+// second where it ends, of the far panel of a tent the second where it slides on
+// its host.
+func (b *body) held(corner int) *hold {
+	at := b.face.flat[corner]
+	if b.Strip != None && at.X > 0 || b.Strip == None && b.holds[1].slides && at.Y == 0 {
+		return &b.holds[1]
 	}
-	return b.hosts[0]
+	return &b.holds[0]
 }
 
 // frame is a panel in whose frame the body hardly moves.
@@ -61,22 +71,25 @@ func (b *body) frame() int {
 	if b.sheet != None {
 		return b.sheet
 	}
-	return b.hosts[0]
+	return b.holds[0].panel
 }
 
 // Compile makes the pieces of an assembly ready.
 func Compile(a *kinematics.Assembly) *Bodies {
 	size := a.Design.Size()
-	b := &Bodies{a: a, size: size, pose: a.NewPose(), ranges: a.NewRanges(), sheets: sheetsOf(a)}
+	b := &Bodies{a: a, size: size, pose: a.NewPose(), ranges: a.NewRanges()}
+	b.prover = prover{
+		motion: motion{
+			panels: len(a.Panels), joints: a.Joints(), hops: hopsOf(a), sheets: sheetsOf(a),
+			links: make([]link, len(a.Joints())), normals: make([]geom.Vec3, len(a.Panels)),
+		},
+		noise: Rounding * size,
+	}
 	for i := range a.Panels {
 		b.addPanel(i)
 	}
 	for i := range a.Strips {
 		b.addStrip(i)
-	}
-	b.prover = prover{
-		motion: motion{panels: len(a.Panels), joints: a.Joints(), hops: hopsOf(a), links: make([]link, len(a.Joints()))},
-		noise:  Rounding * size,
 	}
 	corners := 0
 	for i := range b.bodies {
@@ -98,26 +111,24 @@ func (b *Bodies) addPanel(panel int) {
 	if len(face.flat) == 0 {
 		return
 	}
-	b.bodies = append(b.bodies, body{
-		Piece: Piece{panel, None}, face: face,
-		hosts: [2]int{panel, panel}, sheet: b.sheets[panel],
-		slidesOn: b.slidesOn(panel), mechanism: b.a.Panels[panel].Mechanism,
-	})
+	x := body{
+		Piece: Piece{panel, None}, face: face, holds: [2]hold{{panel: panel}, {panel: panel}},
+		sheet: b.sheets[panel], strip: None, mechanism: b.a.Panels[panel].Mechanism,
+	}
+	b.hold(&x)
+	b.bodies = append(b.bodies, x)
 }
 
-// slidesOn is the panel that the far panel of a drawn tent slides on.
-func (b *Bodies) slidesOn(panel int) int {
-	m := b.a.Panels[panel].Mechanism
-	if m == kinematics.Spread {
-		return None
-	}
-	switch host := &b.a.Design.Mechanisms[m]; host.Spec.(type) {
-	case *design.SlideTent, *design.PullTab:
-		if b.a.Panels[panel].ID == host.ID+".far" {
-			return b.sheets[b.a.PanelIndex(host.On.Panel)]
+// hold tells what the far panel of a tent that is drawn hangs on: the ridge of its
+// near panel, and the panel it slides on.
+func (b *Bodies) hold(x *body) {
+	for i := range b.a.Strips {
+		m := &b.a.Design.Mechanisms[b.a.Strips[i].Mechanism]
+		if b.a.Strips[i].Mechanism == x.mechanism && b.a.Panels[x.Panel].ID == m.ID+".far" {
+			x.holds = [2]hold{{panel: b.a.PanelIndex(m.ID + ".near")}, {panel: b.a.PanelIndex(m.On.Panel), slides: true}}
+			x.strip = i
 		}
 	}
-	return None
 }
 
 // addStrip adds the part of a strip that crosses the gutter. What lies on a page,
@@ -127,14 +138,12 @@ func (b *Bodies) addStrip(strip int) {
 	if s.Length == 0 {
 		return
 	}
-	begins := s.Pulls.Panel
 	b.a.PoseInto(b.pose, kinematics.Drive{Opening: b.a.Design.Spread.OpensTo})
-	if paper.Bands(b.a, b.pose, strip) > 1 {
-		begins = s.Gap.Panel // led under its base line
-	}
+	begins := hold{panel: b.a.PanelIndex(b.a.Design.Mechanisms[s.Mechanism].On.Panel)}
+	begins.slides = paper.Bands(b.a, b.pose, strip) == 1 // not led under the near panel
 	b.bodies = append(b.bodies, body{
 		Piece: Piece{None, strip}, face: NewFace([][]geom.Vec2{{{}, {X: 1}, {X: 1, Y: s.Width}, {Y: s.Width}}}),
-		hosts: [2]int{begins, s.Anchor.Panel}, sheet: None, slidesOn: None, mechanism: s.Mechanism,
+		holds: [2]hold{begins, {panel: s.Anchor.Panel}}, sheet: None, strip: strip, mechanism: s.Mechanism,
 	})
 }
 

@@ -19,14 +19,19 @@ type link struct {
 // motion bounds how panels move on each other within an interval, from where
 // they are in its middle.
 type motion struct {
-	panels int
-	joints []kinematics.Joint
-	hops   []int16
-	links  []link
+	panels  int
+	joints  []kinematics.Joint
+	hops    []int16
+	sheets  []int // by panel: one of those that lie in a plane with it
+	links   []link
+	normals []geom.Vec3 // of the panels
 }
 
 // take reads the joints from the middle pose and the ranges of an interval.
 func (m *motion) take(p *kinematics.Pose, r *kinematics.Ranges) {
+	for i := range m.normals {
+		m.normals[i] = p.Panels[i].Normal()
+	}
 	for k := range m.joints {
 		j, l := &m.joints[k], &m.links[k]
 		l.kind, l.half = j.Kind, math.Inf(1)
@@ -51,8 +56,8 @@ func (m *motion) take(p *kinematics.Pose, r *kinematics.Ranges) {
 	}
 }
 
-// strays is how far a point that one panel carries, at x in the middle of the
-// interval, may get from there within it, as seen from the frame of another panel.
+// strays is how far a corner of a body may get within the interval from where it is
+// in the middle, as seen from the frame of a panel.
 //
 // Source: derived here. Bring the joints on the way from where they are in the
 // middle to where they are at another value, one by one, that next to the point
@@ -60,8 +65,12 @@ func (m *motion) take(p *kinematics.Pose, r *kinematics.Ranges) {
 // distance from the axis, which is no more than the distance of x and what the
 // joints before have moved it; whatever moves the axis comes later and does not
 // count. A slide moves it by its length.
-func (m *motion) strays(x geom.Vec3, carrier, frame int) float64 {
-	sum := 0.0
+func (m *motion) strays(b *body, corner, frame int) float64 {
+	x, held := b.face.corners[corner], b.held(corner)
+	carrier, sum := held.panel, 0.0
+	if held.slides {
+		sum = b.slack
+	}
 	for carrier != frame {
 		k := m.hops[carrier*m.panels+frame]
 		if k == far {
@@ -81,6 +90,28 @@ func (m *motion) strays(x geom.Vec3, carrier, frame int) float64 {
 	}
 	return sum
 }
+
+// still tells whether two bodies do not move on each other within the interval.
+func (m *motion) still(x, y *body) bool {
+	for _, from := range x.holds {
+		for _, to := range y.holds {
+			if from.slides && x.slack > 0 || to.slides && y.slack > 0 {
+				return false
+			}
+			for panel := from.panel; panel != to.panel; {
+				k := m.hops[panel*m.panels+to.panel]
+				if k == far || m.links[k].half > stillness {
+					return false
+				}
+				panel = across(&m.joints[k], panel)
+			}
+		}
+	}
+	return true
+}
+
+// stillness is what a joint that stays as it is may seem to move by rounding.
+const stillness = 1e-12
 
 // tip is the point in which the axes of all joints on the way from one panel to
 // another meet, so that they turn on each other about it.

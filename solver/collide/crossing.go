@@ -64,7 +64,7 @@ func Cross(a, b *Face) (Crossing, bool) {
 			if s.part == seamed || t.part == seamed {
 				depth = min(depth, to-from)
 			} else {
-				depth = overlap(a.part(s.part), b.part(t.part), depth)
+				depth = overlap(a.part(s.part), b.part(t.part), a.normal, b.normal, depth)
 			}
 			if depth > max(noise, best.Depth) {
 				best = Crossing{depth, lineAt(a, b, line, norm, (from+to)/2)}

@@ -42,7 +42,7 @@ func (b *Bodies) know() {
 		for j := range i {
 			y := &b.bodies[j]
 			layers := x.sheet != None && x.sheet == y.sheet
-			if layers || slides(x, y) || slides(y, x) || b.draws(x, y) {
+			if layers || b.slides(x, y) || b.slides(y, x) || b.draws(x, y) {
 				b.known.add(i, j)
 			}
 		}
@@ -63,7 +63,9 @@ func (b *Bodies) know() {
 	b.knowFolds(rigid, carried)
 }
 
-func slides(x, y *body) bool { return x.slidesOn != None && x.slidesOn == y.sheet }
+func (b *Bodies) slides(x, y *body) bool {
+	return x.Strip == None && x.strip != None && b.sheets[x.holds[1].panel] == y.sheet
+}
 
 // draws tells whether y is a strip and x a panel it draws or is led through.
 func (b *Bodies) draws(x, y *body) bool {

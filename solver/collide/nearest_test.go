@@ -83,3 +83,13 @@ func TestNoDirectionThroughACrossing(t *testing.T) {
 		t.Errorf("%v", d)
 	}
 }
+
+// reach is how far points go along an axis.
+func reach(points []geom.Vec3, axis geom.Vec3) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, p := range points {
+		t := p.Dot(axis)
+		low, high = min(low, t), max(high, t)
+	}
+	return low, high
+}

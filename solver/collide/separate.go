@@ -52,12 +52,14 @@ func (v *prover) beside(x, y *body, q part) bool {
 	o, n := x.face.frame.Origin, x.face.normal
 	side := 0.0
 	for k := q.first; k < q.end; k++ {
-		c := y.face.corners[k]
-		h := c.Sub(o).Dot(n)
+		if v.sheets[y.held(k).panel] == x.sheet {
+			continue
+		}
+		h := y.face.corners[k].Sub(o).Dot(n)
 		if side == 0 && math.Abs(h) > v.noise {
 			side = math.Copysign(1, h)
 		}
-		if h *= side; h < -v.noise || h < v.strays(c, y.host(k), x.sheet)-v.noise {
+		if h *= side; h < -v.noise || h < v.strays(y, k, x.sheet)-v.noise {
 			return false
 		}
 	}
@@ -70,7 +72,10 @@ func (v *prover) parted(x *body, p part, y *body, q part) bool {
 	if n, ok := v.search.direction(); ok && v.holds(n, x, p, y, q) {
 		return true
 	}
-	tip, ok := v.tip(x.hosts[0], y.hosts[0], v.noise)
+	if v.between(x, p, y, q) {
+		return true
+	}
+	tip, ok := v.tip(x.holds[0].panel, y.holds[0].panel, v.noise)
 	if !ok {
 		return false
 	}
@@ -126,17 +131,38 @@ func opposite(rays []geom.Vec3) (geom.Vec3, bool) {
 	return geom.Vec3{}, false
 }
 
+// mostBetween is the longest way between two panels on which the planes of others
+// are tried: what is further apart shares no line by construction.
+const mostBetween = 4
+
+// between tells whether the plane of a panel on the way from x to y keeps their
+// parts apart, as that of the page does for what lies on it and what is hinged to it.
+func (v *prover) between(x *body, p part, y *body, q part) bool {
+	panel, goal := x.holds[0].panel, y.holds[0].panel
+	for range mostBetween {
+		n := v.normals[panel]
+		if v.holdsIn(panel, n, x, p, y, q) || v.holdsIn(panel, n.Neg(), x, p, y, q) {
+			return true
+		}
+		if panel == goal || v.hops[panel*v.panels+goal] == far {
+			return false
+		}
+		panel = across(&v.joints[v.hops[panel*v.panels+goal]], panel)
+	}
+	return false
+}
+
 // holds tells whether some plane across n keeps the parts of x and y apart, fixed
 // in the frame of one of them or of a panel on the way between them.
 func (v *prover) holds(n geom.Vec3, x *body, p part, y *body, q part) bool {
-	for frame := x.hosts[0]; ; {
+	for frame := x.holds[0].panel; ; {
 		if v.holdsIn(frame, n, x, p, y, q) {
 			return true
 		}
-		if frame == y.hosts[0] {
+		if frame == y.holds[0].panel {
 			return false
 		}
-		k := v.hops[frame*v.panels+y.hosts[0]]
+		k := v.hops[frame*v.panels+y.holds[0].panel]
 		if k == far {
 			return false
 		}
@@ -147,12 +173,10 @@ func (v *prover) holds(n geom.Vec3, x *body, p part, y *body, q part) bool {
 func (v *prover) holdsIn(frame int, n geom.Vec3, x *body, p part, y *body, q part) bool {
 	most := math.Inf(-1)
 	for k := p.first; k < p.end; k++ {
-		c := x.face.corners[k]
-		most = max(most, c.Dot(n)+v.strays(c, x.host(k), frame))
+		most = max(most, x.face.corners[k].Dot(n)+v.strays(x, k, frame))
 	}
 	for k := q.first; k < q.end; k++ {
-		c := y.face.corners[k]
-		if c.Dot(n)-v.strays(c, y.host(k), frame) < most-v.noise {
+		if y.face.corners[k].Dot(n)-v.strays(y, k, frame) < most-v.noise {
 			return false
 		}
 	}

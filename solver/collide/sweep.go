@@ -92,7 +92,7 @@ const (
 	growth = 1.5
 	// endParts is into how many parts what is left of the range is divided at
 	// least.
-	endParts = 8
+	endParts = 64
 	// handSteps is how many intervals the range of a hand driver is begun with.
 	handSteps = 16
 )
@@ -137,8 +137,9 @@ type sweeper struct {
 	resolution  float64
 	first, last float64 // of the range
 	hands       [2][]float64
-	absent      []bool // by mechanism: not reached in the interval
-	estimated   []bool // by mechanism
+	absent      []bool       // by mechanism: not reached in the interval
+	estimated   []bool       // by mechanism
+	drawn       [3][]float64 // by strip, at the ends and in the middle of the interval
 }
 
 // record is a pair that was not proved everywhere.
@@ -149,10 +150,10 @@ type record struct {
 	atEnd  bool
 }
 
-// patience is how many of the shortest intervals a pair may leave undecided
-// before its others are no longer divided: a pair that touches all along would
-// ask for thousands.
-const patience = 64
+// patience is how many of the shortest intervals a pair may leave undecided of each
+// of those a sweep begins with, before the rest is no longer divided. What touches
+// there has none.
+const patience = 16
 
 func newSweeper(b *Bodies, o Options) *sweeper {
 	s := &sweeper{
@@ -162,6 +163,9 @@ func newSweeper(b *Bodies, o Options) *sweeper {
 	}
 	for i := range s.hands {
 		s.hands[i] = b.a.Rest()
+	}
+	for i := range s.drawn {
+		s.drawn[i] = make([]float64, len(b.a.Strips))
 	}
 	return s
 }
@@ -198,7 +202,16 @@ func (s *sweeper) run(driver int, opening geom.Angle, at []float64) {
 	for k := 1; k < len(at) && !s.stopped(); k++ {
 		s.enter(at[k-1], at[k])
 		s.box()
-		s.pairs = append(s.pairs[:0], s.broad.meet(&s.known)...)
+		s.pairs = s.pairs[:0]
+		for _, p := range s.broad.meet(&s.known) {
+			// What the hand does not move is for the sweep of the opening to judge.
+			if driver == None || !s.still(&s.bodies[p.i], &s.bodies[p.j]) {
+				s.pairs = append(s.pairs, p)
+			}
+		}
+		for _, r := range s.listed {
+			r.leaves = 0
+		}
 		s.look(at[k-1], at[k], 0)
 	}
 	for i := contacts; i < len(s.r.Contacts) && !s.stopped(); i++ {
@@ -215,6 +228,7 @@ func (s *sweeper) run(driver int, opening geom.Angle, at []float64) {
 // enter takes up an interval: the pose in its middle and how much moves.
 func (s *sweeper) enter(from, to float64) {
 	s.a.RangesInto(s.ranges, s.drive(0, from), s.drive(1, to))
+	s.draw(from, to)
 	s.poseAt((from + to) / 2)
 	s.place(s.pose)
 	s.take(s.pose, s.ranges)
@@ -232,6 +246,27 @@ func (s *sweeper) enter(from, to float64) {
 	for k := range s.joints {
 		if m := s.joints[k].Mechanism; m != kinematics.Spread && !s.ranges.Proved[k] && s.ranges.Reached[m] {
 			s.estimated[m] = true
+		}
+	}
+}
+
+// draw works out how far the strips are drawn within an interval. More is drawn the
+// further the driver goes, so the ends tell.
+func (s *sweeper) draw(from, to float64) {
+	if len(s.a.Strips) == 0 {
+		return
+	}
+	at := [3]float64{from, (from + to) / 2, to}
+	for k, t := range at {
+		s.poseAt(t)
+		for i := range s.drawn[k] {
+			s.drawn[k][i] = s.pose.Strips[i].Travel
+		}
+	}
+	for i := range s.bodies {
+		if x := &s.bodies[i]; x.strip != None {
+			begin, middle, end := s.drawn[0][x.strip], s.drawn[1][x.strip], s.drawn[2][x.strip]
+			x.slack = max(math.Abs(end-middle), math.Abs(middle-begin))
 		}
 	}
 }
@@ -260,9 +295,8 @@ func (s *sweeper) box() {
 			s.broad.fill(i)
 		default:
 			for k := x.face.hull.first; k < x.face.hull.end; k++ {
-				c := x.face.corners[k]
-				p := frame.Local(c)
-				s.broad.grow(i, geom.Vec3{X: p.Z, Y: p.X, Z: p.Y}, s.strays(c, x.host(k), root)+s.noise)
+				p := frame.Local(x.face.corners[k])
+				s.broad.grow(i, geom.Vec3{X: p.Z, Y: p.X, Z: p.Y}, s.strays(x, k, root)+s.noise)
 			}
 		}
 	}
@@ -310,10 +344,14 @@ func (s *sweeper) divide(from, to float64, first int) {
 // towards the ends of the range, where what touches at the very end comes closer in
 // proportion to what is left.
 func (s *sweeper) least(from, to float64) float64 {
-	if from == s.first || to == s.last {
+	begin := s.first
+	if s.driver == None {
+		begin = 0
+	}
+	if from == begin || to == s.last {
 		return s.resolution
 	}
-	return min(s.resolution, min(from-s.first, s.last-to)/endParts)
+	return min(s.resolution, min(from-begin, s.last-to)/endParts)
 }
 
 // half looks at a half of an interval, leaving the list of pairs as it is.
@@ -349,7 +387,7 @@ func (s *sweeper) hardlyMoves(p pair) bool {
 	}
 	for _, z := range [2]*body{x, y} {
 		for k := z.face.hull.first; k < z.face.hull.end; k++ {
-			if s.strays(z.face.corners[k], z.host(k), x.frame()) > s.a.Design.Paper.Caliper/2 {
+			if s.strays(z, k, x.frame()) > s.a.Design.Paper.Caliper/2 {
 				return false
 			}
 		}
@@ -426,6 +464,9 @@ func (s *sweeper) leave(p pair, from, to float64) {
 		return
 	}
 	r.leaves++
+	if Gap2(x.face, y.face, math.Inf(1)) <= s.noise*s.noise {
+		r.leaves = patience
+	}
 	if n := len(r.spans); n > 0 && r.spans[n-1].To == from {
 		r.spans[n-1].To = to
 		return
