@@ -100,7 +100,7 @@ func compare(t *testing.T, program string, s *scene) (a agreement) {
 		faces[i] = collide.NewFace(rings)
 	}
 	posed := -1
-	for _, line := range strings.Split(strings.TrimSpace(ask(t, program, s, "verdict")), "\n") {
+	for line := range strings.SplitSeq(strings.TrimSpace(ask(t, program, s, "verdict")), "\n") {
 		var pose, i, j, meets int
 		var distance float64
 		if _, err := fmt.Sscan(line, &pose, &i, &j, &meets, &distance); err != nil {

@@ -50,8 +50,10 @@ const far = -1
 func hopsOf(a *kinematics.Assembly) []int16 {
 	n, joints := len(a.Panels), a.Joints()
 	leads := make([][]int16, n) // joints by panel
+	var balls []int16
 	for k := range joints {
 		if joints[k].Kind == kinematics.Balled {
+			balls = append(balls, int16(k))
 			continue
 		}
 		for _, f := range joints[k].Faces {
@@ -72,21 +74,19 @@ func hopsOf(a *kinematics.Assembly) []int16 {
 				queue = append(queue, to)
 			}
 		}
-		for next := 0; next < len(queue); next++ {
-			for _, k := range leads[queue[next]] {
-				reach(k, queue[next])
-			}
-			if next == len(queue)-1 && len(queue) < n {
-				for k := range joints {
-					if joints[k].Kind != kinematics.Balled {
-						continue
-					}
-					for _, f := range joints[k].Faces {
-						if f.Panel == goal || hops[f.Panel*n+goal] != far {
-							reach(int16(k), f.Panel)
-						}
+		for next := 0; ; next++ {
+			for k := 0; next == len(queue) && k < len(balls); k++ {
+				for _, f := range joints[balls[k]].Faces {
+					if f.Panel == goal || hops[f.Panel*n+goal] != far {
+						reach(balls[k], f.Panel)
 					}
 				}
+			}
+			if next == len(queue) {
+				break
+			}
+			for _, k := range leads[queue[next]] {
+				reach(k, queue[next])
 			}
 		}
 	}
