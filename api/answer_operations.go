@@ -61,3 +61,4 @@ func (a *answer) VisitCreateKeyResponse(w http.ResponseWriter) error          { 
 func (a *answer) VisitCreateShareResponse(w http.ResponseWriter) error        { return a.write(w) }
 func (a *answer) VisitGetSharedResponse(w http.ResponseWriter) error          { return a.write(w) }
 func (a *answer) VisitListVersionsResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitDiffVersionsResponse(w http.ResponseWriter) error       { return a.write(w) }

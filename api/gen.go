@@ -62,6 +62,27 @@ func (e AxisUnit) Valid() bool {
 	}
 }
 
+// Defines values for ChangeKind.
+const (
+	Added   ChangeKind = "added"
+	Changed ChangeKind = "changed"
+	Removed ChangeKind = "removed"
+)
+
+// Valid indicates whether the value is a known member of the ChangeKind enum.
+func (e ChangeKind) Valid() bool {
+	switch e {
+	case Added:
+		return true
+	case Changed:
+		return true
+	case Removed:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for CreaseKind.
 const (
 	Mountain CreaseKind = "mountain"
@@ -563,6 +584,30 @@ func (e ParameterUnit) Valid() bool {
 	}
 }
 
+// Defines values for PartChangeMoved.
+const (
+	PartChangeMovedGlue   PartChangeMoved = "glue"
+	PartChangeMovedHoles  PartChangeMoved = "holes"
+	PartChangeMovedScores PartChangeMoved = "scores"
+	PartChangeMovedSlots  PartChangeMoved = "slots"
+)
+
+// Valid indicates whether the value is a known member of the PartChangeMoved enum.
+func (e PartChangeMoved) Valid() bool {
+	switch e {
+	case PartChangeMovedGlue:
+		return true
+	case PartChangeMovedHoles:
+		return true
+	case PartChangeMovedScores:
+		return true
+	case PartChangeMovedSlots:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for PatternProblemCode.
 const (
 	CutInGlue       PatternProblemCode = "cut_in_glue"
@@ -850,6 +895,9 @@ type Change struct {
 	Value   float64 `json:"value"`
 }
 
+// ChangeKind defines model for ChangeKind.
+type ChangeKind string
+
 // CheckRequest A design, or the name of one of the examples, and what to do with it.
 type CheckRequest struct {
 	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
@@ -976,6 +1024,25 @@ type DesignRecord struct {
 	Version int64 `json:"version"`
 }
 
+// Diff What changed from one version of a design to another.
+type Diff struct {
+	// Fields Of the document, mechanisms in the order of the later version and those it lost last.
+	Fields   []FieldChange   `json:"fields"`
+	Findings []FindingChange `json:"findings"`
+	From     VersionName     `json:"from"`
+
+	// Measures Those that differ at any of the openings.
+	Measures []MeasureChange `json:"measures"`
+
+	// Openings At which measures are compared, degrees; as far as both versions open.
+	Openings []float64    `json:"openings"`
+	Parts    []PartChange `json:"parts"`
+	To       VersionName  `json:"to"`
+
+	// Units Unit of every length in the answer.
+	Units Units `json:"units"`
+}
+
 // DimensionName defines model for DimensionName.
 type DimensionName string
 
@@ -1095,6 +1162,22 @@ type ExampleList struct {
 // ExampleRef The name of an example, as listed, in place of a design.
 type ExampleRef = string
 
+// FieldChange defines model for FieldChange.
+type FieldChange struct {
+	// After As the later document has it.
+	After interface{} `json:"after,omitempty"`
+
+	// Before As the earlier document has it, in its units.
+	Before interface{} `json:"before,omitempty"`
+	Change ChangeKind  `json:"change"`
+
+	// Mechanism Its id, where the field is of one.
+	Mechanism *string `json:"mechanism,omitempty"`
+
+	// Pointer JSON pointer into the later document, or into the earlier of what was removed.
+	Pointer string `json:"pointer"`
+}
+
 // FieldError defines model for FieldError.
 type FieldError struct {
 	Code FieldErrorCode `json:"code"`
@@ -1143,6 +1226,13 @@ type Finding struct {
 // FindingCatalogue defines model for FindingCatalogue.
 type FindingCatalogue struct {
 	Findings []FindingInfo `json:"findings"`
+}
+
+// FindingChange A finding that came, went, or changed in amount or severity.
+type FindingChange struct {
+	After  *Finding   `json:"after,omitempty"`
+	Before *Finding   `json:"before,omitempty"`
+	Change ChangeKind `json:"change"`
 }
 
 // FindingCode What was found; explained by `GET /v1/findings`. The list grows.
@@ -1223,6 +1313,15 @@ type GlueJoint struct {
 	// Part The part with the tab.
 	Part    string `json:"part"`
 	Slotted bool   `json:"slotted"`
+}
+
+// GreatestChange Where the two are furthest apart; left out where they are never both known.
+type GreatestChange struct {
+	// Difference After less before.
+	Difference float64 `json:"difference"`
+
+	// Opening Degrees.
+	Opening float64 `json:"opening"`
 }
 
 // Health defines model for Health.
@@ -1368,6 +1467,25 @@ type MeasureKind string
 
 // MeasureUnit defines model for Measure.Unit.
 type MeasureUnit string
+
+// MeasureChange defines model for MeasureChange.
+type MeasureChange struct {
+	After *[]*float64 `json:"after,omitempty"`
+
+	// Before At each of the openings; null where it cannot be reached.
+	Before *[]*float64 `json:"before,omitempty"`
+	Change ChangeKind  `json:"change"`
+
+	// Greatest Where the two are furthest apart; left out where they are never both known.
+	Greatest *GreatestChange `json:"greatest,omitempty"`
+
+	// Id Example: fold.lighthouse.ridge
+	Id    string `json:"id"`
+	Title string `json:"title"`
+
+	// Unit Of the later version: `mm`, `in` or `deg`.
+	Unit string `json:"unit"`
+}
 
 // MeasureName What to measure: a kind, and after a dot of what.
 //
@@ -1539,6 +1657,43 @@ type Part struct {
 	Outline string `json:"outline"`
 	Size    Size   `json:"size"`
 	Slots   []Slot `json:"slots"`
+}
+
+// PartChange defines model for PartChange.
+type PartChange struct {
+	// After Lengths in the units of the later version.
+	After *PartFigures `json:"after,omitempty"`
+
+	// Before Lengths in the units of the later version.
+	Before *PartFigures `json:"before,omitempty"`
+	Change ChangeKind   `json:"change"`
+
+	// GainedArea Of paper that the outline takes in, with one panel of the part laid on itself.
+	GainedArea *float64 `json:"gained_area,omitempty"`
+	Id         string   `json:"id"`
+
+	// LostArea Of paper that the outline leaves out.
+	LostArea *float64 `json:"lost_area,omitempty"`
+
+	// Moved What else of the part is elsewhere than before.
+	Moved *[]PartChangeMoved `json:"moved,omitempty"`
+
+	// Strays How far the two outlines are apart at most (length).
+	Strays *float64 `json:"strays,omitempty"`
+}
+
+// PartChangeMoved defines model for PartChange.Moved.
+type PartChangeMoved string
+
+// PartFigures Lengths in the units of the later version.
+type PartFigures struct {
+	Area      float64 `json:"area"`
+	Count     int     `json:"count"`
+	CutLength float64 `json:"cut_length"`
+
+	// Outline SVG path data.
+	Outline string `json:"outline"`
+	Size    Size   `json:"size"`
 }
 
 // Pattern defines model for Pattern.
@@ -1960,6 +2115,12 @@ type UnreachableReason string
 // Example: 90
 type ValidDays = int
 
+// VersionName defines model for VersionName.
+type VersionName struct {
+	DesignHash string `json:"design_hash"`
+	Version    int64  `json:"version"`
+}
+
 // VersionPage defines model for VersionPage.
 type VersionPage struct {
 	// Next The cursor of the next page; left out on the last.
@@ -2319,6 +2480,18 @@ type ReplaceDesignParams struct {
 	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
 	// first answer again instead of storing twice; with another body it is refused.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// DiffVersionsParams defines parameters for DiffVersions.
+type DiffVersionsParams struct {
+	// From The earlier version. Left out, the one before the later.
+	From *int64 `form:"from,omitempty" json:"from,omitempty"`
+
+	// To The later version. Left out, the newest.
+	To *int64 `form:"to,omitempty" json:"to,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
 // ListVersionsParams defines parameters for ListVersions.
@@ -3656,6 +3829,9 @@ type ServerInterface interface {
 	// ReplaceDesign Store a new version in place of the newest
 	// (PUT /v1/designs/{id})
 	ReplaceDesign(ctx echo.Context, id Id, params ReplaceDesignParams) error
+	// DiffVersions What changed between two versions
+	// (GET /v1/designs/{id}/diff)
+	DiffVersions(ctx echo.Context, id Id, params DiffVersionsParams) error
 	// RestoreDesign Bring a deleted design back
 	// (POST /v1/designs/{id}/restore)
 	RestoreDesign(ctx echo.Context, id Id) error
@@ -4244,6 +4420,55 @@ func (w *ServerInterfaceWrapper) ReplaceDesign(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ReplaceDesign(ctx, id, params)
+	return err
+}
+
+// DiffVersions converts echo context to params.
+func (w *ServerInterfaceWrapper) DiffVersions(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DiffVersionsParams
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DiffVersions(ctx, id, params)
 	return err
 }
 
@@ -8267,6 +8492,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/designs/:id", wrapper.GetDesign, options.OperationMiddlewares["getDesign"]...)
 	router.PATCH(options.BaseURL+"/v1/designs/:id", wrapper.PatchDesign, options.OperationMiddlewares["patchDesign"]...)
 	router.PUT(options.BaseURL+"/v1/designs/:id", wrapper.ReplaceDesign, options.OperationMiddlewares["replaceDesign"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/diff", wrapper.DiffVersions, options.OperationMiddlewares["diffVersions"]...)
 	router.POST(options.BaseURL+"/v1/designs/:id/restore", wrapper.RestoreDesign, options.OperationMiddlewares["restoreDesign"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/shares", wrapper.ListShares, options.OperationMiddlewares["listShares"]...)
 	router.POST(options.BaseURL+"/v1/designs/:id/shares", wrapper.CreateShare, options.OperationMiddlewares["createShare"]...)
@@ -9153,6 +9379,56 @@ func (response ReplaceDesign200JSONResponse) VisitReplaceDesignResponse(w http.R
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
+}
+
+type DiffVersionsRequestObject struct {
+	Id     Id `json:"id"`
+	Params DiffVersionsParams
+}
+
+type DiffVersionsResponseObject interface {
+	VisitDiffVersionsResponse(w http.ResponseWriter) error
+}
+
+type DiffVersions200ResponseHeaders struct {
+	CacheControl *string
+	ETag         *string
+}
+
+type DiffVersions200JSONResponse struct {
+	Body    Diff
+	Headers DiffVersions200ResponseHeaders
+}
+
+func (response DiffVersions200JSONResponse) VisitDiffVersionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DiffVersions304Response = NotModifiedResponse
+
+func (response DiffVersions304Response) VisitDiffVersionsResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
 }
 
 type RestoreDesignRequestObject struct {
@@ -11775,6 +12051,9 @@ type StrictServerInterface interface {
 	// ReplaceDesign Store a new version in place of the newest
 	// (PUT /v1/designs/{id})
 	ReplaceDesign(ctx context.Context, request ReplaceDesignRequestObject) (ReplaceDesignResponseObject, error)
+	// DiffVersions What changed between two versions
+	// (GET /v1/designs/{id}/diff)
+	DiffVersions(ctx context.Context, request DiffVersionsRequestObject) (DiffVersionsResponseObject, error)
 	// RestoreDesign Bring a deleted design back
 	// (POST /v1/designs/{id}/restore)
 	RestoreDesign(ctx context.Context, request RestoreDesignRequestObject) (RestoreDesignResponseObject, error)
@@ -12474,6 +12753,32 @@ func (sh *strictHandler) ReplaceDesign(ctx echo.Context, id Id, params ReplaceDe
 		return err
 	} else if validResponse, ok := response.(ReplaceDesignResponseObject); ok {
 		return validResponse.VisitReplaceDesignResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// DiffVersions operation middleware
+func (sh *strictHandler) DiffVersions(ctx echo.Context, id Id, params DiffVersionsParams) error {
+	var request DiffVersionsRequestObject
+
+	request.Id = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.DiffVersions(ctx.Request().Context(), request.(DiffVersionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "DiffVersions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(DiffVersionsResponseObject); ok {
+		return validResponse.VisitDiffVersionsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

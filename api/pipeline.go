@@ -35,11 +35,12 @@ const (
 	stageView    = "view"
 	stageCurves  = "curves"
 	stageModel   = "model"
+	stageCompare = "compare"
 )
 
 // Stages lists the stages in the order they run.
 func Stages() []string {
-	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView, stageCurves, stageModel}
+	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView, stageCurves, stageModel, stageCompare}
 }
 
 func (p *Pipeline) observe(stage string, took time.Duration) {
