@@ -23,8 +23,8 @@ func (s *Server) DiffVersions(ctx context.Context, request DiffVersionsRequestOb
 	if err != nil {
 		return nil, err
 	}
-	diff.From = VersionName{Version: int64(from), DesignHash: before.Hash}
-	diff.To = VersionName{Version: int64(to), DesignHash: after.Hash}
+	diff.From = VersionName{Version: from, DesignHash: before.Hash}
+	diff.To = VersionName{Version: to, DesignHash: after.Hash}
 	body, err := encode(diff)
 	if err != nil {
 		return nil, err
