@@ -38,6 +38,7 @@ var needs = map[string]struct {
 	"deleteDesign":  {access.Write, false, false},
 	"restoreDesign": {access.Write, false, false},
 	"listVersions":  {access.Read, false, false},
+	"diffVersions":  {access.Read, false, true},
 
 	"getVersion":         {access.Read, true, false},
 	"solveVersion":       {access.Read, true, true},
