@@ -8,7 +8,7 @@ type exchange struct {
 	base      string     // address the client found the service at
 	media     string     // negotiated media type of the answer
 	operation *operation // nil where the contract has none
-	principal *Principal // nil until it is known
+	principal *principal // nil until it is known
 }
 
 type exchangeKey struct{}

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"net/http"
 	"net/http/httptest"
+	"net/netip"
+	"net/url"
 	"os"
 	"strings"
 	"testing"
@@ -99,6 +101,43 @@ func FuzzHeaders(f *testing.F) {
 		r.Header.Set("Content-Type", contentType)
 		if w := call(t, s, r); w.Code >= 500 {
 			t.Errorf("put: %d %s", w.Code, w.Body)
+		}
+	})
+}
+
+// Whatever is sent to prove who asks, the service answers; and it lists no
+// designs for who has no key.
+func FuzzCredentials(f *testing.F) {
+	f.Add("Bearer foldwright_key_AAAAAAAAAAAAAAAAAAAAAAAAAA", "https://workshop.example", "foldwright_share_AAAAAAAAAAAAAAAAAAAAAAAAAA", "gzip", "127.0.0.1:8080", "192.0.2.1")
+	f.Add("bearer  foldwright_browser_", "null", "", "*;q=0, gzip;q=1.", "[::1]", "a, b,,")
+	f.Add("Basic cXVheTpxdWF5", "*", "\x00", ";q=,", "localhost", "::ffff:1.2.3.4")
+	f.Add("Bearer", "http://[::1", "%", "gzip,gzip;q=0", ":", "")
+	store := newStore(f)
+	s, err := New(Config{Store: store, KeysRequired: true, TrustedProxies: []netip.Prefix{netip.MustParsePrefix("192.0.2.0/24")}})
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Fuzz(func(t *testing.T, authorization, origin, share, encoding, host, forwarded string) {
+		for _, row := range []struct {
+			method, path string
+			open         bool
+		}{
+			{http.MethodGet, "/v1/designs", false}, {http.MethodGet, "/v1/designs/x/versions/1", false}, {http.MethodGet, "/v1/examples/quay", true},
+			{http.MethodOptions, "/v1/designs", true},
+		} {
+			r := httptest.NewRequest(row.method, row.path, nil)
+			r.Host = host
+			r.URL.RawQuery = url.Values{shareParameter: {share}}.Encode()
+			for name, value := range map[string]string{
+				"Authorization": authorization, "Origin": origin, "Accept-Encoding": encoding, "X-Forwarded-For": forwarded, headerRequestMethod: http.MethodPut,
+			} {
+				r.Header.Set(name, value)
+			}
+			w := httptest.NewRecorder()
+			s.Handler().ServeHTTP(w, r)
+			if w.Code >= 500 || !row.open && w.Code < 400 {
+				t.Errorf("%s %s: %d %s", row.method, row.path, w.Code, w.Body)
+			}
 		}
 	})
 }

@@ -137,11 +137,11 @@ func TestOwnersAreNotLimited(t *testing.T) {
 // A key is one client in the queue wherever it works; visitors of a website,
 // who share its browser key, are told apart by their addresses.
 func TestClients(t *testing.T) {
-	server := &Principal{key: &storage.Key{ID: "1", Scope: access.Read}, address: "192.0.2.1"}
-	moved := &Principal{key: &storage.Key{ID: "1", Scope: access.Read}, address: "192.0.2.2"}
-	visitor := &Principal{key: &storage.Key{ID: "2", Scope: access.Browser}, address: "192.0.2.1"}
-	other := &Principal{key: &storage.Key{ID: "2", Scope: access.Browser}, address: "192.0.2.2"}
-	reader := &Principal{share: &storage.Share{}, address: "192.0.2.1"}
+	server := &principal{key: &storage.Key{ID: "1", Scope: access.Read}, address: "192.0.2.1"}
+	moved := &principal{key: &storage.Key{ID: "1", Scope: access.Read}, address: "192.0.2.2"}
+	visitor := &principal{key: &storage.Key{ID: "2", Scope: access.Browser}, address: "192.0.2.1"}
+	other := &principal{key: &storage.Key{ID: "2", Scope: access.Browser}, address: "192.0.2.2"}
+	reader := &principal{share: &storage.Share{}, address: "192.0.2.1"}
 	if server.client() != moved.client() || visitor.client() == other.client() || server.client() == visitor.client() || reader.client() != visitor.client() {
 		t.Errorf("%s, %s, %s, %s, %s", server.client(), moved.client(), visitor.client(), other.client(), reader.client())
 	}

@@ -64,7 +64,7 @@ func (s *Server) preflight(next echo.HandlerFunc) echo.HandlerFunc {
 			return next(c)
 		}
 		x := exchangeOf(r.Context())
-		x.principal = &Principal{address: networkOf(c.RealIP())}
+		x.principal = &principal{address: networkOf(c.RealIP())}
 		if err := s.holdToRate(c, x, false); err != nil {
 			return err
 		}

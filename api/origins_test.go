@@ -91,14 +91,18 @@ func TestPreflight(t *testing.T) {
 func TestSecurityHeaders(t *testing.T) {
 	h := newHarbour(t, Config{})
 	b := h.berth(t)
-	for path, frames := range map[string]string{
-		"/docs": "DENY", "/v1/examples/quay/embed": "", "/v1/examples/quay/view.svg": "", "/v1/examples/quay": "", "/v1/designs": "",
-		"/nothing": "", "/v1/designs/" + b.id + "/versions/1/embed?share=" + b.token: "",
+	const strict = "default-src 'none'; "
+	for path, want := range map[string]struct{ frames, policy string }{
+		"/docs": {"DENY", strict}, "/v1/examples/quay/embed": {"", strict}, "/v1/examples/quay/view.svg": {"", strict},
+		"/v1/designs/" + b.id + "/versions/1/embed?share=" + b.token: {"", strict},
+		// What cannot be a page; a viewer of PDF would not show it under a policy.
+		"/v1/examples/quay": {}, "/v1/examples/quay/pattern.pdf": {}, "/v1/designs": {}, "/nothing": {},
 	} {
 		w := get(t, h.Server, path)
 		header := w.Header()
-		if header.Get("X-Content-Type-Options") != "nosniff" || header.Get("Referrer-Policy") != "no-referrer" || header.Get("X-Frame-Options") != frames ||
-			!strings.HasPrefix(header.Get("Content-Security-Policy"), "default-src 'none'; ") {
+		policy := header.Get("Content-Security-Policy")
+		if header.Get("X-Content-Type-Options") != "nosniff" || header.Get("Referrer-Policy") != "no-referrer" ||
+			header.Get("X-Frame-Options") != want.frames || (policy != "") != (want.policy != "") || !strings.HasPrefix(policy, want.policy) {
 			t.Errorf("%s: %d %v", path, w.Code, header)
 		}
 	}

@@ -17,22 +17,19 @@ import (
 	"github.com/labstack/echo/v4"
 )
 
-// Principal is on whose behalf a request is answered.
-type Principal struct {
-	// Workspace is where the request works; none without a key or a share.
-	Workspace string
-	// Scope is what it may do; none, only what is open to everyone.
-	Scope access.Scope
-
-	key     *storage.Key
-	share   *storage.Share
-	address string // of the client, or of its network
-	self    bool   // who runs the service on their own machine
+// principal is on whose behalf a request is answered.
+type principal struct {
+	workspace string       // where the request works; none without a key or a share
+	scope     access.Scope // what it may do; none, only what is open to everyone
+	key       *storage.Key
+	share     *storage.Share
+	address   string // of the client, or of its network
+	self      bool   // who runs the service on their own machine
 }
 
 // client is what requests are counted and queued by: a key, or the address
 // where anyone may have what is sent.
-func (p *Principal) client() string {
+func (p *principal) client() string {
 	if p.key != nil && p.key.Scope != access.Browser {
 		return "key " + p.key.ID
 	}
@@ -44,7 +41,7 @@ func (p *Principal) client() string {
 func (s *Server) authenticate(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		x := exchangeOf(c.Request().Context())
-		x.principal = &Principal{address: networkOf(c.RealIP())}
+		x.principal = &principal{address: networkOf(c.RealIP())}
 		refused := s.identify(c, x)
 		s.shareWithOrigin(c, x)
 		if err := s.holdToRate(c, x, refused != nil); err != nil {
@@ -77,12 +74,12 @@ func (s *Server) identify(c echo.Context, x *exchange) error {
 		return s.identifyKey(ctx, x.principal, r, header)
 	}
 	if !s.keysRequired && s.isOwnMachine(r) {
-		x.principal.Workspace, x.principal.Scope, x.principal.self = access.Local, access.Admin, true
+		x.principal.workspace, x.principal.scope, x.principal.self = access.Local, access.Admin, true
 	}
 	return nil
 }
 
-func (s *Server) identifyKey(ctx context.Context, p *Principal, r *http.Request, header string) error {
+func (s *Server) identifyKey(ctx context.Context, p *principal, r *http.Request, header string) error {
 	scheme, secret, _ := strings.Cut(header, " ")
 	secret = strings.TrimLeft(secret, " ")
 	if !strings.EqualFold(scheme, "Bearer") || !access.KeySecret.IsSecret(secret) && !access.BrowserSecret.IsSecret(secret) {
@@ -99,7 +96,7 @@ func (s *Server) identifyKey(ctx context.Context, p *Principal, r *http.Request,
 	case !k.Live(s.now()):
 		return badKey("the key has expired; ask for another")
 	}
-	p.Workspace, p.Scope, p.key = k.Workspace, k.Scope, &k
+	p.workspace, p.scope, p.key = k.Workspace, k.Scope, &k
 	return nil
 }
 
@@ -113,12 +110,12 @@ const shareParameter = "share"
 // more, nor whether there is a design behind it.
 var errNoShare = &fault{kind: notFound, detail: "there is nothing behind this link; it may have been revoked or have expired"}
 
-func (s *Server) identifyShare(ctx context.Context, p *Principal, token string) error {
+func (s *Server) identifyShare(ctx context.Context, p *principal, token string) error {
 	share, err := s.liveShare(ctx, token)
 	if err != nil {
 		return err
 	}
-	p.Workspace, p.share = share.Workspace, &share
+	p.workspace, p.share = share.Workspace, &share
 	return nil
 }
 
@@ -147,16 +144,16 @@ func (s *Server) permit(c echo.Context, x *exchange) error {
 			return errNoShare
 		}
 		return nil
-	case p.Scope == "":
+	case p.scope == "":
 		detail := "send a key: Authorization: Bearer " + string(access.KeySecret) + "…"
 		if !s.keysRequired {
 			detail = "without a key this service answers only its own machine and its own pages; " + detail
 		}
 		return &fault{kind: keyRequired, detail: detail}
-	case !p.Scope.Includes(op.scope):
+	case !p.scope.Includes(op.scope):
 		return &fault{
 			kind:      forbidden,
-			detail:    "this needs a key of the scope " + string(op.scope) + "; the key sent has the scope " + string(p.Scope),
+			detail:    "this needs a key of the scope " + string(op.scope) + "; the key sent has the scope " + string(p.scope),
 			challenge: `error="insufficient_scope", scope="` + string(op.scope) + `"`,
 		}
 	}

@@ -36,6 +36,9 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 			if cache := header.Get(echo.HeaderCacheControl); cache != "" {
 				header.Set(echo.HeaderCacheControl, cacheFor(x, cache))
 			}
+			if header.Get(echo.HeaderContentType) == MediaSVG {
+				header.Set(echo.HeaderContentSecurityPolicy, picturePolicy)
+			}
 		})
 		err := next(c)
 		status := 0
@@ -58,15 +61,14 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 
 // setDefaults sets what every answer says unless it says otherwise.
 func setDefaults(h http.Header) {
-	h.Set("X-Content-Type-Options", "nosniff")
-	h.Set("Referrer-Policy", "no-referrer") // addresses may hold the token of a share
-	h.Set("Content-Security-Policy", filePolicy)
-	h.Set("Vary", "Accept, Accept-Encoding, Authorization, Origin")
+	h.Set(echo.HeaderXContentTypeOptions, "nosniff")
+	h.Set(echo.HeaderReferrerPolicy, "no-referrer") // addresses may hold the token of a share
+	h.Set(echo.HeaderVary, "Accept, Accept-Encoding, Authorization, Origin")
 }
 
-// filePolicy is for what is no page and might be opened as one: an SVG has its
+// picturePolicy is for an SVG that is opened as if it were a page: it has its
 // style, and needs nothing else.
-const filePolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
+const picturePolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 
 // statusClientGone stands in the log and the metrics for the status of a
 // request whose client did not wait for one, as common proxies write it.
@@ -93,7 +95,7 @@ func (s *Server) logRequest(c echo.Context, x *exchange, status int, err error, 
 		slog.Duration("took", took),
 	}
 	if p := x.principal; p != nil && p.key != nil {
-		attributes = append(attributes, slog.String("workspace", p.Workspace), slog.String("key", p.key.ID))
+		attributes = append(attributes, slog.String("workspace", p.workspace), slog.String("key", p.key.ID))
 	}
 	if err != nil {
 		attributes = append(attributes, slog.String("error", access.Redact(err.Error())))

@@ -13,6 +13,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"foldwright/access"
 	"foldwright/api/site"
 	"foldwright/openapi"
 	"foldwright/storage"
@@ -145,7 +146,7 @@ func (s *Server) routes() http.Handler {
 	// The outermost middleware has answered every error; what comes here is
 	// one of its own.
 	e.HTTPErrorHandler = func(err error, c echo.Context) {
-		s.log.Error("unanswered error", "error", err, "path", c.Request().URL.Path)
+		s.log.Error("unanswered error", "error", err, "path", access.Redact(c.Request().URL.Path))
 	}
 	e.IPExtractor = s.proxies.extractor()
 	e.Use(s.record, s.compress, s.recover, s.preflight, s.authenticate, s.holdToContract, s.queue, s.limitTime)

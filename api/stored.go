@@ -35,7 +35,7 @@ func (n versionNote) version(doc *Document) (storage.NewVersion, error) {
 
 // store is that of the workspace the request works in.
 func (s *Server) store(ctx context.Context) storage.Store {
-	return s.database.In(exchangeOf(ctx).principal.Workspace)
+	return s.database.In(exchangeOf(ctx).principal.workspace)
 }
 
 // checkStorable refuses what JSON can hold and no database can.

@@ -2,9 +2,11 @@ package storetest
 
 import (
 	"errors"
+	"fmt"
 	"sync/atomic"
 	"testing"
 
+	"foldwright/access"
 	"foldwright/storage"
 )
 
@@ -92,6 +94,24 @@ var quotaTests = []test{
 		if _, err := s.Get(t.Context(), d.ID); !errors.Is(err, storage.ErrDeleted) {
 			t.Errorf("after a refused restore: %v", err)
 		}
+	}},
+
+	{"keys and shares are bounded", func(t *testing.T, db database) {
+		b := db.store(storage.Options{})
+		s := b.In("quay")
+		d := create(t, s, lighthouse(1))
+		for n := range storage.MaxKeys {
+			addKey(t, s, storage.NewKey{Scope: access.Read, Hash: fmt.Sprint(n)})
+		}
+		_, err := s.AddKey(t.Context(), storage.NewKey{Scope: access.Read, Hash: "one more"})
+		isQuota(t, "keys", err)
+		for n := range storage.MaxShares {
+			addShare(t, s, d.ID, storage.NewShare{Hash: fmt.Sprint(n)})
+		}
+		_, err = s.AddShare(t.Context(), d.ID, storage.NewShare{Hash: "one more"})
+		isQuota(t, "shares", err)
+		addShare(t, s, create(t, s, lighthouse(1)).ID, storage.NewShare{Hash: "of another design"})
+		addKey(t, b.In("mill"), storage.NewKey{Scope: access.Read, Hash: "of another workspace"})
 	}},
 
 	{"a lower quota leaves what is there, and lets it shrink", func(t *testing.T, db database) {
