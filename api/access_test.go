@@ -133,6 +133,8 @@ type harbour struct {
 	secrets []string
 	keys    map[string]string // secrets by role
 	store   storage.Database
+
+	otherDesign string // the token of a share
 }
 
 type lockedBuffer struct {
@@ -283,7 +285,7 @@ func (h *harbour) request(t *testing.T, op *operation, b berth) *http.Request {
 // share.
 type role struct {
 	name, key, origin string
-	share             func(berth) string
+	share             func(*harbour, berth) string
 }
 
 var roles = []role{
@@ -300,12 +302,13 @@ var roles = []role{
 	{name: "browser, its own pages", key: "browser", origin: workshop},
 	{name: "browser, another's pages", key: "browser", origin: elsewhere},
 	{name: "browser, no pages", key: "browser"},
-	{name: "share", share: func(b berth) string { return b.token }},
-	{name: "share of another version", share: func(b berth) string { return b.other }},
-	{name: "expired share", share: func(b berth) string { return b.ended }},
-	{name: "revoked share", share: func(b berth) string { return b.revoked }},
-	{name: "unknown share", share: func(berth) string { return "foldwright_share_AAAAAAAAAAAAAAAAAAAAAAAAAA" }},
-	{name: "malformed share", share: func(berth) string { return "gull" }},
+	{name: "share", share: func(_ *harbour, b berth) string { return b.token }},
+	{name: "share of another version", share: func(_ *harbour, b berth) string { return b.other }},
+	{name: "share of another design", share: func(h *harbour, _ berth) string { return h.otherDesign }},
+	{name: "expired share", share: func(_ *harbour, b berth) string { return b.ended }},
+	{name: "revoked share", share: func(_ *harbour, b berth) string { return b.revoked }},
+	{name: "unknown share", share: func(*harbour, berth) string { return "foldwright_share_AAAAAAAAAAAAAAAAAAAAAAAAAA" }},
+	{name: "malformed share", share: func(*harbour, berth) string { return "gull" }},
 }
 
 // want is the status that somebody in a role must get; 0 is any of success.
@@ -341,9 +344,15 @@ func (r role) want(op *operation) int {
 // Every operation in every role.
 func TestAuthorisation(t *testing.T) {
 	h := newHarbour(t, Config{})
+	other := h.berth(t)
+	h.otherDesign = other.token
+	unchanged := h.berth(t)
 	for key, op := range h.operations {
 		for _, role := range roles {
-			b := h.berth(t)
+			b := unchanged
+			if op.route.Method != http.MethodGet {
+				b = h.berth(t)
+			}
 			r := h.request(t, op, b)
 			if role.key != "" {
 				r.Header.Set("Authorization", "Bearer "+h.keys[role.key])
@@ -352,7 +361,7 @@ func TestAuthorisation(t *testing.T) {
 				r.Header.Set("Origin", role.origin)
 			}
 			if role.share != nil {
-				r.URL.RawQuery = "share=" + role.share(b)
+				r.URL.RawQuery = "share=" + role.share(h, b)
 			}
 			w := httptest.NewRecorder()
 			h.Handler().ServeHTTP(w, r)
@@ -369,7 +378,7 @@ func TestAuthorisation(t *testing.T) {
 			if op.scope != "" && strings.Contains(w.Header().Get("Cache-Control"), "public") {
 				t.Errorf("%s as %s: Cache-Control %s", key, role.name, w.Header().Get("Cache-Control"))
 			}
-			if r.Method == http.MethodGet {
+			if r.Method == http.MethodGet && want != 0 {
 				r.Method = http.MethodHead
 				head := httptest.NewRecorder()
 				if h.Handler().ServeHTTP(head, r); head.Code != w.Code {
