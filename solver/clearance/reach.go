@@ -104,7 +104,7 @@ func (x *exam) addCannotShut(i int, reach kinematics.Reach, until float64) {
 		message = fmt.Sprintf("%s cannot be assembled at any opening: %s, by %s.", m.ID, reason, amount)
 	}
 	severity := finding.Error
-	if amount.Value > 0 && x.arc(i, amount) <= paperGives {
+	if amount.Value > 0 && Arc(x.d, i, amount) <= paperGives {
 		severity = finding.Note
 	}
 	x.add(finding.Finding{

@@ -74,7 +74,7 @@ func (x *exam) addNotFlat(i int, out float64, place geom.Vec3) {
 				m.ID, amount)
 		}
 	}
-	if out <= paperGives || amount.Value > 0 && x.arc(i, amount) <= paperGives {
+	if out <= paperGives || amount.Value > 0 && Arc(x.d, i, amount) <= paperGives {
 		severity = finding.Note
 	}
 	x.add(finding.Finding{

@@ -33,6 +33,14 @@ func (n Number) Set(v float64) {
 	*n.value = v * n.perUnit
 }
 
+// Scale is one unit of the measurement in mm or radians.
+func (n Number) Scale() float64 {
+	if n.Angle {
+		return float64(geom.Degrees(1))
+	}
+	return n.perUnit
+}
+
 // Unit is "deg", "mm" or "in".
 func (n Number) Unit() string {
 	if n.Angle {
