@@ -621,6 +621,7 @@ const (
 	LocksInStroke   PatternProblemCode = "locks_in_stroke"
 	NarrowWeb       PatternProblemCode = "narrow_web"
 	NecksMeet       PatternProblemCode = "necks_meet"
+	NoRoomForLock   PatternProblemCode = "no_room_for_lock"
 	NoRoomForRunner PatternProblemCode = "no_room_for_runner"
 	NoRoomForTab    PatternProblemCode = "no_room_for_tab"
 	NoRoomForThumb  PatternProblemCode = "no_room_for_thumb"
@@ -657,6 +658,8 @@ func (e PatternProblemCode) Valid() bool {
 	case NarrowWeb:
 		return true
 	case NecksMeet:
+		return true
+	case NoRoomForLock:
 		return true
 	case NoRoomForRunner:
 		return true
@@ -1299,6 +1302,9 @@ type GlueJoint struct {
 	// Depth Of the tab.
 	Depth float64 `json:"depth"`
 
+	// Glued False where shoulders alone hold the tab.
+	Glued bool `json:"glued"`
+
 	// Host The part with the mark.
 	Host string `json:"host"`
 
@@ -1306,13 +1312,16 @@ type GlueJoint struct {
 	Id    string `json:"id"`
 	Label string `json:"label"`
 
-	// Length Of the tab along its crease; 0 for a glued figure.
+	// Length Of the tab along its crease or neck; 0 for a glued figure.
 	Length    float64 `json:"length"`
 	Mechanism string  `json:"mechanism"`
 
 	// Part The part with the tab.
-	Part    string `json:"part"`
-	Slotted bool   `json:"slotted"`
+	Part string `json:"part"`
+
+	// Shoulder How far the tab is wider behind its slot, on each side; 0 for a plain one.
+	Shoulder float64 `json:"shoulder"`
+	Slotted  bool    `json:"slotted"`
 }
 
 // GreatestChange Where the two are furthest apart; left out where they are never both known.

@@ -80,7 +80,7 @@ func wirePattern(doc *Document, p *pattern.Pattern) *Pattern {
 	for i, j := range p.Joints {
 		out.Joints[i] = GlueJoint{
 			Label: j.Label, Id: j.ID, Mechanism: id(j.Mechanism), Part: j.Part, Host: j.Host,
-			Slotted: j.Slotted, Length: w.length(j.Length), Depth: w.length(j.Depth),
+			Slotted: j.Slotted, Glued: !j.Dry, Length: w.length(j.Length), Depth: w.length(j.Depth), Shoulder: w.length(j.Shoulder),
 		}
 	}
 	for i, f := range p.Problems {

@@ -22,6 +22,8 @@ type Figure struct {
 // v = 0 of the figure's own frame, centred at u = At.
 type FigureTab struct {
 	At, Width, Depth float64
+	Shoulder         float64 // zero for a plain tab
+	Glued            bool
 }
 
 var figureKind = KindInfo{
@@ -38,6 +40,8 @@ var figureKind = KindInfo{
 			position("at", "middle of the tab along the figure's u").or(0),
 			length("width", "width of the tab").or(10),
 			length("depth", "depth of the tab below the slot").or(8),
+			shoulderField,
+			gluedField,
 		}),
 	},
 	Conditions: []string{"Moves rigidly with its panel."},
@@ -45,7 +49,7 @@ var figureKind = KindInfo{
 		f := &Figure{Outline: o.outline("outline"), Fix: Fix(o.text("fix"))}
 		f.Place = o.place()
 		tab := o.objectOrEmpty("tab")
-		f.Tab = FigureTab{At: tab.length("at"), Width: tab.length("width"), Depth: tab.length("depth")}
+		f.Tab = FigureTab{At: tab.length("at"), Width: tab.length("width"), Depth: tab.length("depth"), Shoulder: tab.length("shoulder"), Glued: tab.flag("glued")}
 		return f
 	},
 }
@@ -58,5 +62,6 @@ func (f *Figure) numbers() []number {
 		number{path: "tab/at", value: &f.Tab.At},
 		number{path: "tab/width", value: &f.Tab.Width},
 		number{path: "tab/depth", value: &f.Tab.Depth},
+		number{path: "tab/shoulder", value: &f.Tab.Shoulder},
 	)
 }

@@ -116,6 +116,11 @@ func thinWebs(p *Part, limit float64, most int) []CutFinding {
 // towards each other along the ring does not bring the points nearer: the sides
 // of a corner are near each other too, but no web.
 func narrow(a, b []geom.Vec2, same bool, limit float64, f func(web)) {
+	boxes := make([]geom.Box2, len(b))
+	for j := range b {
+		boxes[j] = geom.Box2{Min: b[j], Max: b[j]}.Extend(b[(j+1)%len(b)])
+	}
+	along := lengthsAlong(a)
 	for i := range a {
 		a0, a1 := a[i], a[(i+1)%len(a)]
 		box := geom.Box2{Min: a0, Max: a0}.Extend(a1).Grow(limit)
@@ -125,11 +130,11 @@ func narrow(a, b []geom.Vec2, same bool, limit float64, f func(web)) {
 		}
 		for j := first; j < len(b); j++ {
 			b0, b1 := b[j], b[(j+1)%len(b)]
-			if !box.Overlaps(geom.Box2{Min: b0, Max: b0}.Extend(b1)) {
+			if !box.Overlaps(boxes[j]) {
 				continue
 			}
 			w := nearest(a0, a1, b0, b1)
-			if w.p.Sub(w.q).Norm() >= limit || same && (w.p == w.q || !isNarrow(a, i, j, w.p, w.q)) {
+			if w.p.Sub(w.q).Norm() >= limit || same && (w.p == w.q || !isNarrow(a, along, i, j, w.p, w.q)) {
 				continue
 			}
 			f(w)
@@ -141,16 +146,20 @@ func narrow(a, b []geom.Vec2, same bool, limit float64, f func(web)) {
 // between the sides of a corner of less than some six degrees there is one.
 const narrowSlope = 0.05
 
-func isNarrow(ring []geom.Vec2, i, j int, p, q geom.Vec2) bool {
+// lengthsAlong is how far each corner of a ring is from its first, and last the
+// whole length.
+func lengthsAlong(ring []geom.Vec2) []float64 {
+	along := make([]float64, len(ring)+1)
+	for i, p := range ring {
+		along[i+1] = along[i] + ring[(i+1)%len(ring)].Sub(p).Norm()
+	}
+	return along
+}
+
+func isNarrow(ring []geom.Vec2, along []float64, i, j int, p, q geom.Vec2) bool {
 	n := len(ring)
-	ahead := ring[j].Sub(ring[(i+1)%n]).Norm() // the way from p on to q, in straight hops
-	for k := i + 1; k < j; k++ {
-		ahead += ring[(k+1)%n].Sub(ring[k%n]).Norm()
-	}
-	behind := 0.0
-	for k := j + 1; k < i+n; k++ {
-		behind += ring[(k+1)%n].Sub(ring[k%n]).Norm()
-	}
+	ahead := along[j] - along[i+1] // the way from p on to q
+	behind := along[n] - along[j+1] + along[i]
 	from, to := i, j
 	pq := [2]geom.Vec2{p, q}
 	if ahead > behind { // the short way leaves q forwards and reaches p

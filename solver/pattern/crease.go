@@ -184,11 +184,12 @@ func (m *maker) foldField(f *kinematics.Fold) string {
 	return "on"
 }
 
-// addCrease scores the line where a tab joins its panel.
-func (m *maker) addCrease(part int, b *baseFold, t *tab) {
+// addCrease scores the line where a tab joins its panel, but for the reliefs at
+// its ends.
+func (m *maker) addCrease(part int, b *baseFold, t *tab, relief float64) {
 	place := m.place[b.panel.Panel]
 	f := b.onPanel()
-	m.appendCrease(part, b.index, place.Apply(f.at(geom.Vec2{X: t.from})), place.Apply(f.at(geom.Vec2{X: t.to})), m.bend(b))
+	m.appendCrease(part, b.index, place.Apply(f.at(geom.Vec2{X: t.from + relief})), place.Apply(f.at(geom.Vec2{X: t.to - relief})), m.bend(b))
 }
 
 func (m *maker) appendCrease(part, fold int, from, to geom.Vec2, kind CreaseKind) {

@@ -10,7 +10,8 @@ import (
 // Drawing lays the parts out in one drawing at true size, the page first, and a
 // legend of the lines below them, which is the last part of the drawing. What
 // lies on the reverse of a part is drawn where it is as seen from the front, as
-// a label and not as glue, since nothing is printed there.
+// a label and not as glue, since nothing is printed there; so is what no glue
+// holds.
 func (p *Pattern) Drawing(title string) *draw.Drawing {
 	at, size := p.arrange()
 	legend, legendSize := p.legend(size.X)
@@ -54,7 +55,7 @@ func (p *Part) Drawing() draw.Part {
 		if g.Tab {
 			id = "tab-" + g.Label
 		}
-		if g.OnBack {
+		if g.OnBack || g.Dry {
 			add(draw.Label, id, g.Path, false)
 		} else {
 			add(draw.Glue, id, g.Path, true)

@@ -165,30 +165,32 @@ func (m *maker) addFigureTab(mechanism, panel int, spec *design.Figure) {
 	from, to, depth := spec.Tab.At-spec.Tab.Width/2, spec.Tab.At+spec.Tab.Width/2, spec.Tab.Depth
 	// The figure's own frame, with the tab running down from v = 0.
 	frame := tabFrame{along: geom.Vec2{X: 1}, into: geom.Vec2{Y: -1}}
-	tabShape := geom.Rect(from, -depth, to, 0).Transform(m.place[panel])
+	t := tab{from: from, to: to, polygon: []geom.Vec2{{X: from}, {X: to}, {X: to, Y: depth}, {X: from, Y: depth}}}
+	shoulder, dry := m.lockJoint(mechanism, &t, spec.Tab.Shoulder, spec.Tab.Glued, "tab/shoulder")
 
-	if !m.joinFigureTab(mechanism, panel, from, to, depth, tabShape) {
+	if !m.joinFigureTab(mechanism, panel, from, to, depth, &t) {
 		return
 	}
 	joint := m.newJoint(mechanism, m.a.Panels[panel].ID, part, hostPart)
-	joint.Slotted = true
-	joint.Length, joint.Depth, joint.Wanted = spec.Tab.Width, depth, depth
+	joint.Slotted, joint.Shoulder, joint.Dry = true, shoulder, dry
+	joint.Length, joint.Depth, joint.Wanted = t.length(), depth, depth
 	m.addGlue(part, GlueArea{
-		Label: joint.Label, Joint: joint.ID, Part: joint.Host, Tab: true, Path: anticlockwisePath(tabShape),
+		Label: joint.Label, Joint: joint.ID, Part: joint.Host, Tab: true, Path: t.path(&frame, m.place[panel]), Dry: dry,
 	}, m.place[panel].Dir(frame.along))
+	m.addWings(part, joint.ID, &t, func(p geom.Vec2) geom.Vec2 { return m.place[panel].Apply(frame.at(p)) })
 
 	toHost := m.figurePlace(panel)
 	onHost := tabFrame{toHost.T, toHost.Dir(frame.along), toHost.Dir(frame.into)}
-	slot := m.addSlot(hostPart, host, joint, &onHost, from, to)
+	slot := m.addSlot(hostPart, host, joint, &onHost, t.from, t.to)
 	if !m.onPanel(slot, host) {
 		m.told = append(m.told, told{hostPart, slot})
 		m.report(CodeSlotOffPanel, mechanism, "place",
 			fmt.Sprintf("the slot for %s is not wholly on %s", m.Parts[part].Name, m.a.Panels[host].ID))
 	}
-	behind, err := geom.Intersection(geom.Rect(from, -depth, to, 0).Transform(toHost), m.a.Panels[host].Shape)
+	behind, err := geom.Intersection(t.path(&frame, toHost), m.a.Panels[host].Shape)
 	if err == nil && abs(behind.Area()) > sliver {
 		m.addGlue(hostPart, GlueArea{
-			Label: joint.Label, Joint: joint.ID, Part: joint.Part, OnBack: m.onReverse(host, true),
+			Label: joint.Label, Joint: joint.ID, Part: joint.Part, OnBack: m.onReverse(host, true), Dry: dry,
 			Path: anticlockwisePath(behind.Transform(m.place[host])),
 		}, m.place[host].Dir(onHost.along))
 	}
@@ -196,7 +198,7 @@ func (m *maker) addFigureTab(mechanism, panel int, spec *design.Figure) {
 
 // joinFigureTab adds the tab to the figure's outline, or cuts it from the figure
 // where that covers it, or reports why neither can be done.
-func (m *maker) joinFigureTab(mechanism, panel int, from, to, depth float64, tabShape geom.Path) bool {
+func (m *maker) joinFigureTab(mechanism, panel int, from, to, depth float64, t *tab) bool {
 	part := &m.Parts[m.partOf[panel]]
 	place := m.place[panel]
 	figure := append(append(geom.Path{}, part.Outline...), part.Holes...)
@@ -207,6 +209,10 @@ func (m *maker) joinFigureTab(mechanism, panel int, from, to, depth float64, tab
 		}
 		return abs(covered.Area()) / ((x1 - x0) * (y1 - y0))
 	}
+	shape := make([]geom.Vec2, len(t.polygon)) // from the neck's end at from to that at to, and round
+	for i, p := range t.polygon {
+		shape[i] = geom.Vec2{X: p.X, Y: -p.Y}
+	}
 	if share(from, -depth, to, -tabOverlap) > tabSliver {
 		web := m.web()
 		if share(from-web, -depth-web, to+web, tabOverlap) < 1-tabSliver {
@@ -215,17 +221,20 @@ func (m *maker) joinFigureTab(mechanism, panel int, from, to, depth float64, tab
 			return false
 		}
 		// A tongue, cut free on three sides and pushed through the slot.
-		part.Cuts = append(part.Cuts, geom.PolylinePath([]geom.Vec2{
-			{X: from}, {X: from, Y: -depth}, {X: to, Y: -depth}, {X: to},
-		}, false).Transform(place)...)
+		tongue := []geom.Vec2{shape[0]}
+		for i := len(shape) - 1; i > 0; i-- {
+			tongue = append(tongue, shape[i])
+		}
+		part.Cuts = append(part.Cuts, geom.PolylinePath(tongue, false).Transform(place)...)
 		return true
 	}
-	if share(from, 0, to, tabOverlap) < neckShare {
+	if share(t.from, 0, t.to, tabOverlap) < neckShare {
 		m.report(CodeTabNotJoined, mechanism, "tab/at",
 			fmt.Sprintf("the tab of %s is not joined to it: the outline must cover at least half the tab's width at v = 0", part.Name))
 		return false
 	}
-	joined, err := geom.Union(figure, geom.Rect(from, -depth, to, tabOverlap).Transform(place))
+	shape[0].Y, shape[1].Y = tabOverlap, tabOverlap
+	joined, err := geom.Union(figure, anticlockwisePath(geom.PolylinePath(shape, true).Transform(place)))
 	if err != nil {
 		m.report(CodeTabNotJoined, mechanism, "tab/at",
 			fmt.Sprintf("the tab of %s could not be joined to it: %v", part.Name, err))

@@ -78,15 +78,21 @@ func (m *maker) addBaseJoint(mechanism int, b *baseFold, all []baseFold) {
 	part, hostPart := m.partOf[panel], m.partOf[host]
 	joint := m.newJoint(mechanism, m.a.Folds[b.index].ID, part, hostPart)
 	joint.Slotted = spec.Fix == design.Slotted
+	shoulder := 0.0
+	if joint.Slotted {
+		shoulder = spec.Shoulder
+	}
+	joint.Shoulder, joint.Dry = m.lockJoint(mechanism, &t, shoulder, spec.Glued, "joint/shoulder")
 	joint.Length, joint.Depth, joint.Wanted = t.length(), t.depth(), spec.TabDepth
 
 	onPanel, onHost := b.onPanel(), b.onHost(spec.TabSide)
 	m.joinTab(part, panel, &t, &onPanel)
-	m.addCrease(part, b, &t)
+	m.addCrease(part, b, &t, m.relieve(part, panel, &t, &onPanel, spec.Relief))
+	m.addWings(part, joint.ID, &t, func(p geom.Vec2) geom.Vec2 { return m.place[panel].Apply(onPanel.at(p)) })
 	along := m.place[panel].Dir(onPanel.along)
 	m.addGlue(part, GlueArea{
 		Label: joint.Label, Joint: joint.ID, Part: joint.Host, Tab: true,
-		Path: t.path(&onPanel, m.place[panel]), OnBack: m.tabOnBack(b),
+		Path: t.path(&onPanel, m.place[panel]), OnBack: m.tabOnBack(b), Dry: joint.Dry,
 	}, along)
 
 	if joint.Slotted {
@@ -95,7 +101,7 @@ func (m *maker) addBaseJoint(mechanism int, b *baseFold, all []baseFold) {
 	m.addGlue(hostPart, GlueArea{
 		Label: joint.Label, Joint: joint.ID, Part: joint.Part,
 		Path:   t.path(&onHost, m.place[host]),
-		OnBack: m.hostOnBack(b) != joint.Slotted,
+		OnBack: m.hostOnBack(b) != joint.Slotted, Dry: joint.Dry,
 	}, m.place[host].Dir(onHost.along))
 }
 
@@ -143,10 +149,15 @@ func (m *maker) joinTab(part, panel int, t *tab, f *tabFrame) {
 	outline[0] = weld(outline[0], t.path(f, place)[0], from, to)
 }
 
-// addSlot cuts a slot for one layer of the part along a line of the host.
+// addSlot cuts a slot for a tab along a line of the host: as wide as the layers
+// that pass it, which are two where wings are folded in, and as long as its neck.
 func (m *maker) addSlot(hostPart, host int, joint *Joint, f *tabFrame, from, to float64) geom.Path {
 	end := m.o.SlotLengthClearance / 2
-	half := (m.a.Design.Paper.Caliper + m.o.SlotGapClearance) / 2
+	layers := 1.0
+	if joint.Shoulder > 0 {
+		layers = 2
+	}
+	half := (layers*m.a.Design.Paper.Caliper + m.o.SlotGapClearance) / 2
 	var corners []geom.Vec2
 	for _, p := range []geom.Vec2{{X: from - end, Y: -half}, {X: to + end, Y: -half}, {X: to + end, Y: half}, {X: from - end, Y: half}} {
 		corners = append(corners, m.place[host].Apply(f.at(p)))

@@ -29,6 +29,7 @@ type maker struct {
 	notes    []note
 	opened   []opened
 	told     []told
+	reliefs  []relief
 	open     []openRings
 
 	necks [][]neck // by fold: the figures that pass it

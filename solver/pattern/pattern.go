@@ -66,7 +66,7 @@ func (k CreaseKind) String() string {
 // same ID.
 type Crease struct {
 	ID       string // of the fold
-	Fold     int    // index in the assembly; -1 for the glued end of a strip and the legs of a hub
+	Fold     int    // index in the assembly; -1 for the glued end of a strip, the legs of a hub and the wings of a tab
 	From, To geom.Vec2
 	Kind     CreaseKind
 	// AngleMin and AngleMax bound the dihedral on the working side of the fold
@@ -89,6 +89,7 @@ type GlueArea struct {
 	Path   geom.Path
 	Tab    bool // the tab or figure itself, not the mark where it goes
 	OnBack bool // on the reverse of the printed face
+	Dry    bool // held by a lock: the part lies there, and nothing is glued
 }
 
 // Label is a line of lettering. At is the middle of its extent, which is
@@ -108,6 +109,10 @@ type Joint struct {
 	Part      string // the part with the tab
 	Host      string // the part with the mark
 	Slotted   bool
+	// Shoulder is how far the tab is wider behind its slot, on each side, mm. Dry
+	// joints hold by their shoulders and are not glued.
+	Shoulder float64
+	Dry      bool
 	// Length is the tab's length at its crease or neck and Depth its depth, mm.
 	// Wanted is the depth the design asks for. Zero for a glued figure.
 	Length, Depth, Wanted float64
@@ -122,7 +127,7 @@ func Make(a *kinematics.Assembly, o Options) (*Pattern, error) {
 	}
 	m := newMaker(a, o)
 	for _, step := range []func(){
-		m.findTurns, m.layOutPanels, m.addJoints, m.checkOpened, m.findNecks, m.addCreases, m.reportBothWays, m.addLabels,
+		m.findTurns, m.layOutPanels, m.addJoints, m.cutReliefs, m.checkOpened, m.findNecks, m.addCreases, m.reportBothWays, m.addLabels,
 		m.takeOutSlivers, m.checkCuts,
 	} {
 		if m.stop(); m.stopped {

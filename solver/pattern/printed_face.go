@@ -47,7 +47,7 @@ func (m *maker) jointOf(mechanism int) design.Joint {
 // defaultJoint is for mechanisms whose design says nothing of joints. Common
 // practice: tabs 8 to 15 mm deep, ends tapered 30 to 45 degrees.
 var defaultJoint = design.Joint{
-	Fix: design.Surface, TabSide: design.Inner, TabDepth: 10, TabTaper: geom.Degrees(35),
+	Fix: design.Surface, TabSide: design.Inner, TabDepth: 10, TabTaper: geom.Degrees(35), Relief: design.NoRelief, Glued: true,
 }
 
 func otherSide(s design.Side) design.Side {

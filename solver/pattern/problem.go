@@ -6,6 +6,8 @@ type Code string
 const (
 	// CodeNoTab: a base line has no room for a tab.
 	CodeNoTab Code = "no_room_for_tab"
+	// CodeNoLock: a tab is too short for shoulders that hold.
+	CodeNoLock Code = "no_room_for_lock"
 	// CodeTabNotJoined: a figure's tab hangs beside the figure.
 	CodeTabNotJoined Code = "tab_not_joined"
 	// CodeTabInFigure: a figure covers part of its own tab.
@@ -53,7 +55,7 @@ const (
 // Codes lists every code a Problem can carry.
 func Codes() []Code {
 	return []Code{
-		CodeNoTab, CodeTabNotJoined, CodeTabInFigure, CodeSlotOffPanel, CodeOffPanel, CodePieces,
+		CodeNoTab, CodeNoLock, CodeTabNotJoined, CodeTabInFigure, CodeSlotOffPanel, CodeOffPanel, CodePieces,
 		CodeNarrowWeb, CodeCutInGlue, CodeWindowOffDisc, CodeOverCrease, CodeNoThumb, CodeNoRunner, CodeNoGuide,
 		CodeStripShort, CodeLocks, CodeNecksMeet, CodeBothWays, CodeTightBend, CodeGapClosed, CodeHoleLost, CodeHoleSplit,
 	}

@@ -30,11 +30,12 @@ const (
 )
 
 // tab is a base tab in the coordinates of its base line: x along the line from
-// its start, y away from it into the tab. The polygon is convex; its edge on
-// the base line runs from (from, 0) to (to, 0).
+// its start, y away from it into the tab. The polygon is convex, until a lock
+// takes its neck out; its edge on the base line runs from (from, 0) to (to, 0).
 type tab struct {
 	polygon  []geom.Vec2
 	from, to float64
+	wings    [][2]geom.Vec2 // where the wings of a locking tab fold
 }
 
 func (t *tab) length() float64 { return t.to - t.from }
