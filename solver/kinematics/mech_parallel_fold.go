@@ -78,8 +78,8 @@ func newParallelFold(c *compiler, i int, m *design.Mechanism, from, to float64, 
 		pair: f.pairA, flush: f.flush, flat: f.flat, rounding: f.rounding, mean2: 1,
 		sumA: [2]float64{1, 1}, diffA: [2]float64{delta, f.meanA},
 		sumP: [2]float64{1, 1}, diffP: [2]float64{eps, meanP},
-		turning: turningOf(f.offset, f.width, rounding, func(x float64) float64 { return x }),
 	}
+	f.bar.findTurning(f.offset, f.width, rounding, func(x float64) float64 { return x })
 
 	long := to - from
 	f.left = c.addPanel(i, m.ID+".left", parallelPanelShape(left, long))

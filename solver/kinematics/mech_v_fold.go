@@ -178,8 +178,8 @@ func (v *vFold) constants(left, right design.VSide) {
 		pair: v.sinA1A2, flush: v.flush, flat: v.flat, rounding: reachRounding, mean2: v.cosMA2,
 		sumA: [2]float64{cosDelta, v.lean * cosMA}, diffA: [2]float64{v.lean * sinDelta, sinMA},
 		sumP: [2]float64{cosEps, cosMB}, diffP: [2]float64{sinEps, sinMB},
-		turning: turningOf(a, [2]float64{float64(left.PanelAngle), float64(right.PanelAngle)}, flatRounding, math.Sin),
 	}
+	v.bar.findTurning(a, [2]float64{float64(left.PanelAngle), float64(right.PanelAngle)}, flatRounding, math.Sin)
 }
 
 // sinOrZero is the sine, exactly zero at 0 and π but for rounding.

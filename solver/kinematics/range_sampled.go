@@ -10,7 +10,8 @@ import (
 // middle: the range is the hull of what is found, and as much more on either side as
 // the coordinate would change, at sampleSafety times the fastest it moves in those
 // places, on the way from the nearest one. That holds what moves smoothly; it is no
-// proof.
+// proof. It is so for linkages, and where a fold's faces go through each other
+// (hostFold.dihedral), which a design that can be made does not do.
 
 const (
 	sampled = 3
@@ -90,7 +91,7 @@ func (s *probes) hull(j *Joint) (lo, hi float64) {
 		}
 		lo, hi, last = min(lo, q), max(hi, q), q
 	}
-	more := sampleSafety * farthest * fastest
+	more := min(sampleSafety*farthest*fastest, 2*math.Pi) // next to a lock rates have no bound
 	if j.Kind == Balled {
 		most := max(-lo, hi) + more
 		return -most, most

@@ -310,3 +310,31 @@ func TestRangesDoNotAllocate(t *testing.T) {
 	forEveryKind(t, func(t *testing.T, a *Assembly, _ *design.KindInfo) { check(t, a) })
 	t.Run("fleet", func(t *testing.T) { check(t, assemble(t, fleet)) })
 }
+
+// armada is 24 panels besides the pages, on folds of all kinds.
+const armada = fleet + `,
+	{"id":"quay","kind":"box","on":{"fold":"gutter"},"from":200,"to":280,"left_offset":30,"right_offset":35,"height":25,"lid":true},
+	{"id":"deck","kind":"floating_layer","on":{"fold":"gutter"},"from":300,"to":340,"height":15,"left_extent":50,"right_extent":40}`
+
+func BenchmarkRanges(b *testing.B) {
+	run := func(name string, a *Assembly) {
+		b.Run(name, func(b *testing.B) {
+			r, from, to := a.NewRanges(), Drive{Opening: 1}, Drive{Opening: 1.01}
+			b.ReportAllocs()
+			for b.Loop() {
+				a.RangesInto(r, from, to)
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(a.Joints())), "ns/joint")
+		})
+		b.Run(name+"/pose", func(b *testing.B) {
+			p := a.NewPose()
+			for b.Loop() {
+				a.PoseInto(p, Drive{Opening: 1})
+			}
+		})
+	}
+	for _, kind := range []design.Kind{"v_fold", "box", "linkage"} {
+		run(string(kind), assemble(b, fmt.Sprintf(samples[kind], `"id":"tug","on":{"fold":"gutter"}`)))
+	}
+	run("armada", assemble(b, armada))
+}

@@ -35,8 +35,9 @@ import "math"
 // γ is 0 or π only at a lock, when shut, or flush when flat. So each base turns
 // back only where the other is folded flat, which turningOf finds, and the ridge
 // only at ψ = π, where the motion also has a corner if the mechanism lies flush
-// there. Between those dihedrals all three are monotone: what they take is the hull
-// of their values at the ends and at those dihedrals that lie between, no more.
+// there. A pose goes on a hair beyond a lock, by rounding, with γ as at the lock, which
+// is a corner too. Between those dihedrals all three are monotone: what they take is
+// the hull of their values at the ends and at those dihedrals that lie between, no more.
 type dyad struct {
 	pair        float64    // sin a1·sin a2 or a1·a2
 	flush, flat float64    // as the poser has them
@@ -47,29 +48,31 @@ type dyad struct {
 	turning     []float64 // dihedrals of the host
 }
 
-// turningOf lists the dihedrals of the host at which O, P and one base line lie in
-// line, so that the fold there is flat: with a1, p1 the sides at the other base and
-// L = a2 ± p2 the third side of the triangle O, B1, P,
+// findTurning lists the dihedrals of the host that cut its ranges: flat, locks, and
+// where O, P and one base line lie in line, so that the fold there is flat. With a1, p1
+// the sides at the other base and L = a2 ± p2 the third side of the triangle O, B1, P,
 //
 //	tan² ψ/2 = sin (p1+a1-L)/2·sin (p1-a1+L)/2 / (sin (a1+L+p1)/2·sin (a1+L-p1)/2)
 //
-// A factor that is zero but for rounding tells that this is so when the host is
-// shut or flat, where no range goes on, or is cut in any case. sine is the identity
-// in the plane.
-func turningOf(a, p [2]float64, rounding float64, sine func(float64) float64) []float64 {
-	list := []float64{math.Pi}
+// A factor that is zero but for rounding tells that this is so when the host is shut or
+// flat, where ranges are cut in any case. sine is the identity in the plane.
+func (b *dyad) findTurning(a, p [2]float64, rounding float64, sine func(float64) float64) {
+	b.turning = []float64{math.Pi}
+	add := func(over, under float64) { // of tan² ψ/2
+		if over*under > 0 {
+			psi := 2 * math.Atan(math.Sqrt(over/under))
+			b.turning = append(b.turning, psi, 2*math.Pi-psi)
+		}
+	}
+	add(-b.flat, b.pair+b.flat)
+	add(b.pair+b.flush, -b.flush)
 	half := func(x float64) float64 { return zeroBelow(sine(x/2), rounding) }
 	for one, other := range [2]int{1, 0} {
 		a1, p1 := a[one], p[one]
 		for _, l := range [2]float64{a[other] + p[other], a[other] - p[other]} {
-			squared := half(p1+a1-l) * half(p1-a1+l) / (half(a1+l+p1) * half(a1+l-p1))
-			if squared > 0 && !math.IsInf(squared, 1) {
-				psi := 2 * math.Atan(math.Sqrt(squared))
-				list = append(list, psi, 2*math.Pi-psi)
-			}
+			add(half(p1+a1-l)*half(p1-a1+l), half(a1+l+p1)*half(a1+l-p1))
 		}
 	}
-	return list
 }
 
 // enclose fills in the ranges of the three folds from first on.
