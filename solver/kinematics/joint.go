@@ -34,7 +34,8 @@ const (
 //	Sliding   along = h, away = w, the origin q further along h, mm
 //	Glued     along = h, away = w; q is 0
 //	Balled    the origins coincide and nothing else; q bounds how far the
-//	          second panel turns on the first, whatever the axis
+//	          second panel turns on the first, whatever the axis, from where it
+//	          is in the middle of an interval
 //
 // A hinge is a fold: its first face is the left one and Zero+q the dihedral on
 // the working side, as Pose.FoldAngle gives it but for whole turns. Zero is 0 or

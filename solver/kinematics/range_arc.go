@@ -41,6 +41,15 @@ func (t turn) from(quarters int) float64 {
 	return float64(t.quarters-quarters)*(math.Pi/2) + t.rest
 }
 
+// outward is from, and what rounding leaves in it: none where it is the rest.
+func (t turn) outward(quarters int) (angle, rounding float64) {
+	angle = t.from(quarters)
+	if t.quarters == quarters {
+		return angle, 0
+	}
+	return angle, 0x1p-52 * (math.Abs(angle-t.rest) + math.Abs(t.rest))
+}
+
 func (t turn) less(u turn) bool { return t.from(u.quarters) < u.rest }
 
 // arc is the angles from quarters·π/2 + lo to quarters·π/2 + hi. size is the sum of

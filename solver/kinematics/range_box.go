@@ -2,30 +2,6 @@ package kinematics
 
 import "math"
 
-// A floating layer's folds all have half the dihedral of its host, or what is left
-// of it to a flat one; its own has all of it.
-func (f *floatingLayer) enclose(r *Ranges) enclosure {
-	psi, ok := f.host.dihedral(r)
-	if !ok {
-		return unknown
-	}
-	for fold := f.folds.first; fold <= f.layerFold; fold++ {
-		r.begin(fold)
-	}
-	psi.each(nil, func(psi turn) bool {
-		half := arcOf(psi.half())
-		for fold := f.folds.first; fold < f.folds.end-2; fold++ {
-			r.include(fold, half)
-		}
-		for fold := f.folds.end - 2; fold < f.folds.end; fold++ {
-			r.include(fold, quarterTurns(2).minus(half))
-		}
-		r.include(f.layerFold, half.times(2))
-		return true
-	})
-	return enclosed
-}
-
 // boxAngle is the dihedral of a fold of a box, quarters·π/2 + half·φ + lean·λ, with
 // φ half the dihedral of the host and λ how far the walls lean from n towards s.
 type boxAngle struct{ quarters, half, lean int }
@@ -51,12 +27,10 @@ func (b *box) angles() []boxAngle {
 	return list
 }
 
-// leaning is λ. The walls are at right angles to the ends, (B2-B1)·w = κ, so with
-// μ the direction of B2-B1 = (2ā·S, κ·C)
+// leaning is λ, for κ > 0, and the mirror image for κ < 0. As (B2-B1)·w = κ, the angle
+// between B2-B1 and w is acos κ/L, and with μ the direction of B2-B1 = (2ā·S, κ·C)
 //
 //	λ = μ - acos κ/L,   tan μ = 2ā·S/(κ·C),   tan acos κ/L = 2g·S/κ
-//
-// for κ > 0, and the mirror image for κ < 0.
 func (b *box) leaning(S, C float64) arc {
 	if b.kappa == 0 {
 		return arc{}

@@ -151,15 +151,10 @@ func (r *Ranges) include(joint int, a arc) {
 	}
 }
 
-// publish tells the range of a joint as its coordinate, rounded outwards.
+// publish tells the range of a joint as its coordinate.
 func (r *Ranges) publish(joint int, proved bool) {
 	zero := r.a.joints[joint].zeroQuarters()
-	lo, hi := r.lo[joint].from(zero), r.hi[joint].from(zero)
-	if r.lo[joint].quarters != zero {
-		lo = math.Nextafter(lo, math.Inf(-1))
-	}
-	if r.hi[joint].quarters != zero {
-		hi = math.Nextafter(hi, math.Inf(1))
-	}
-	r.Lo[joint], r.Hi[joint], r.Proved[joint] = lo, hi, proved
+	lo, below := r.lo[joint].outward(zero)
+	hi, above := r.hi[joint].outward(zero)
+	r.Lo[joint], r.Hi[joint], r.Proved[joint] = lo-below, hi+above, proved
 }
