@@ -57,11 +57,11 @@ func spread(sign float64, names ...string) []turn {
 
 func together(a, b []turn) []turn { return append(append([]turn{}, a...), b...) }
 
-// outward is +1 when the shut panels of a mechanism naturally lie beyond their
+// Outward is +1 when the shut panels of a mechanism naturally lie beyond their
 // base lines, seen from the fold, and -1 when they lie on the near side: on a
 // V-fold that leans toward, and over a ridge, whose faces are folded right
 // round when it is shut.
-func outward(m *design.Mechanism) float64 {
+func Outward(m *design.Mechanism) float64 {
 	sign := 1.0
 	if spec, ok := m.Spec.(*design.VFold); ok && spec.Lean == design.Toward {
 		sign = -1
@@ -83,7 +83,7 @@ func matchingKnobs(d *design.Design, i int) []knob {
 		return turn{pointer: design.Point(i, field), value: value}
 	}
 	set := func(field string, value float64) knob { return setAll(to(field, value)) }
-	sign := outward(&d.Mechanisms[i])
+	sign := Outward(&d.Mechanisms[i])
 	switch spec := d.Mechanisms[i].Spec.(type) {
 	case *design.VFold:
 		l, r := spec.Sides()

@@ -105,9 +105,6 @@ func (g *Gauge) gapOf(m *Measure) *gap {
 			return known
 		}
 	}
-	if g.faces == nil {
-		g.faces = facesOf(g.a)
-	}
 	found := &gap{m: m}
 	if m.sides[0].named {
 		for p := range g.a.Panels {
@@ -127,16 +124,19 @@ func (g *Gauge) gapOf(m *Measure) *gap {
 	return found
 }
 
-func facesOf(a *kinematics.Assembly) []*collide.Face {
-	faces := make([]*collide.Face, len(a.Panels))
-	for i := range faces {
-		rings, err := paper.Rings(&a.Panels[i], kinematics.OutlineTolerance)
-		if err != nil { // too tangled for outlines and holes: as it is filled
-			rings = paper.Shape(&a.Panels[i]).Flatten(kinematics.OutlineTolerance)
-		}
-		faces[i] = collide.NewFace(rings)
+// face is a panel as clearances see it.
+func (g *Gauge) face(panel int) *collide.Face {
+	if g.faces == nil {
+		g.faces = make([]*collide.Face, len(g.a.Panels))
 	}
-	return faces
+	if g.faces[panel] == nil {
+		rings, err := paper.Rings(&g.a.Panels[panel], kinematics.OutlineTolerance)
+		if err != nil { // too tangled for outlines and holes: as it is filled
+			rings = paper.Shape(&g.a.Panels[panel]).Flatten(kinematics.OutlineTolerance)
+		}
+		g.faces[panel] = collide.NewFace(rings)
+	}
+	return g.faces[panel]
 }
 
 func (g *Gauge) takeClearance(t *Taken, p *kinematics.Pose) {
@@ -145,8 +145,8 @@ func (g *Gauge) takeClearance(t *Taken, p *kinematics.Pose) {
 		return
 	}
 	for _, pair := range pairs {
-		g.faces[pair[0]].MoveTo(p.Panels[pair[0]])
-		g.faces[pair[1]].MoveTo(p.Panels[pair[1]])
+		g.face(pair[0]).MoveTo(p.Panels[pair[0]])
+		g.face(pair[1]).MoveTo(p.Panels[pair[1]])
 	}
 	best, decides := collide.Nearest{Gap2: math.Inf(1)}, pairs[0]
 	for k, pair := range pairs {

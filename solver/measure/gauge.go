@@ -15,7 +15,7 @@ type Gauge struct {
 	a *kinematics.Assembly
 	// gaps are the pairs of panels of each clearance taken so far.
 	gaps []*gap
-	// faces are the panels as clearances see them; nil until one is taken.
+	// faces are the panels that clearances have looked at.
 	faces []*collide.Face
 }
 

@@ -135,13 +135,22 @@ func (s *Readings) Gradients(values []float64, gradient [][]float64, aim Aim) {
 			values[i] = s.taken[i].Value
 			clear(gradient[i])
 		}
-		for k, shares := range aim {
-			for n := range shares {
-				s.a.RateInto(s.rate, s.pose, shares[n].seed)
+		for k := range aim {
+			aim.Rates(s.a, s.rate, s.pose, k, func(times float64) {
 				for _, i := range run {
-					gradient[i][k] += shares[n].times * s.gauge.Rate(&s.taken[i], s.pose, s.rate)
+					gradient[i][k] += times * s.gauge.Rate(&s.taken[i], s.pose, s.rate)
 				}
-			}
+			})
 		}
 	})
+}
+
+// Rates takes the rate of a pose along direction k of the aim: r is filled in for
+// each seed in turn, and visit is told how many times it counts. What is linear
+// in the rate adds up.
+func (aim Aim) Rates(a *kinematics.Assembly, r *kinematics.Rate, p *kinematics.Pose, k int, visit func(times float64)) {
+	for i := range aim[k] {
+		a.RateInto(r, p, aim[k][i].seed)
+		visit(aim[k][i].times)
+	}
 }

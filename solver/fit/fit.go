@@ -1,0 +1,236 @@
+package fit
+
+import (
+	"slices"
+
+	"foldwright/solver/check"
+	"foldwright/solver/design"
+	"foldwright/solver/finding"
+	"foldwright/solver/kinematics"
+)
+
+// Solve finds numbers for a task. It ends early, with the best so far, once stop
+// returns true; progress, which may be nil, is told of searches done. Faults of
+// the task are a *Refused.
+func Solve(task *Task, stop func() bool, progress func(done, of int)) (*Answer, error) {
+	if progress == nil {
+		progress = func(int, int) {}
+	}
+	p, err := prepare(task, stop)
+	if err != nil {
+		return nil, err
+	}
+	count := task.Starts
+	if count == 0 {
+		count = DefaultStarts
+	}
+	x := &answering{p: p, now: p.presentValues(), Answer: &Answer{Runs: count}}
+	x.Before = p.findings(task.Design)
+	found := p.search(count, progress)
+	x.answer(found)
+	x.Steps = p.steps
+	return x.Answer, nil
+}
+
+// answering makes an answer of what searches found.
+type answering struct {
+	*Answer
+	p   *problem
+	now []float64 // values of the goals as the design is
+}
+
+func (x *answering) answer(found []*point) {
+	p := x.p
+	if len(found) == 0 {
+		// Nothing could be looked at: the design as it is.
+		x.Solution = x.solution(nil, nil)
+		x.After = x.Before
+		if !p.task.Mockup {
+			x.Conflict = p.conflict()
+		}
+		return
+	}
+	best := found[0]
+	held, code, after := x.hold(best)
+	x.Solution, x.After = held, after
+	x.Limits = p.limits(best)
+	if code != nil {
+		x.Limits = append(x.Limits, *code)
+	}
+	for _, q := range found[1:] {
+		if len(x.Alternatives) == mostAnswers-1 || p.stop() {
+			break
+		}
+		if !x.Met || !q.keeps() || !p.met(q.values) {
+			continue
+		}
+		if other, code, _ := x.hold(q); code == nil && other.Met && !x.told(&other) {
+			x.Alternatives = append(x.Alternatives, other)
+		}
+	}
+	if p.task.Mockup {
+		x.Estimate = p.estimate(best)
+	} else if !x.Met && !p.stop() {
+		x.Conflict = p.conflict()
+	}
+}
+
+// told tells whether a solution came out the same as one told already.
+func (x *answering) told(s *Solution) bool {
+	equal := func(other *Solution) bool {
+		return slices.EqualFunc(s.Numbers, other.Numbers, func(a, b Setpoint) bool { return a.After == b.After })
+	}
+	return equal(&x.Solution) || slices.ContainsFunc(x.Alternatives, func(o Solution) bool { return equal(&o) })
+}
+
+// retreats is how often the way back to the present values is halved when the
+// checks find a new error.
+const retreats = 6
+
+// hold rounds an answer and has the design checked. Where that finds what is not
+// to be, the answer goes back towards the present values until it does not; the
+// limit tells what stands in the way.
+func (x *answering) hold(q *point) (Solution, *Limit, []finding.Finding) {
+	p := x.p
+	whole, after, bad := x.rounded(q)
+	if bad == nil {
+		return whole, nil, after
+	}
+	limit := &Limit{Kind: AtNewFinding, Of: mechanismPointer(bad.Mechanism), Code: bad.Code}
+	present := make([]float64, len(p.space.free))
+	for k, i := range p.space.free {
+		present[k] = p.numbers[i].start
+	}
+	lo, hi := 0.0, 1.0
+	var kept *Solution
+	keptAfter := x.Before
+	for range retreats {
+		part := (lo + hi) / 2
+		y := make([]float64, len(present))
+		for k := range y {
+			y[k] = present[k] + part*(q.y[k]-present[k])
+		}
+		back := p.evaluate(y, true)
+		if back == nil || p.stop() {
+			hi = part
+			continue
+		}
+		s, after, bad := x.rounded(back)
+		if bad != nil {
+			hi = part
+			continue
+		}
+		lo, kept, keptAfter = part, &s, after
+	}
+	if kept == nil {
+		s := x.solution(nil, nil)
+		return s, limit, keptAfter
+	}
+	return *kept, limit, keptAfter
+}
+
+// rounded puts a point on the grid and has the design checked; bad is a finding
+// that may not come.
+func (x *answering) rounded(q *point) (s Solution, after []finding.Finding, bad *finding.Finding) {
+	p := x.p
+	on := p.onGrid(q)
+	s = x.solution(q, on)
+	after = p.findings(s.Design)
+	for i := range after {
+		f := &after[i]
+		if p.forbids(f) && !slices.ContainsFunc(x.Before, func(b finding.Finding) bool {
+			return b.Code == f.Code && b.Mechanism == f.Mechanism
+		}) {
+			return s, after, f
+		}
+	}
+	return s, after, nil
+}
+
+// forbids tells whether a new finding breaks a condition.
+func (p *problem) forbids(f *finding.Finding) bool {
+	switch f.Code {
+	case finding.CannotShut, finding.NotFlatWhenShut:
+		return p.task.Keep.ShutsFlat || p.task.Keep.NoNewErrors && f.Severity == finding.Error
+	case finding.CannotOpenFully:
+		return p.task.Keep.OpensFully || p.task.Keep.NoNewErrors
+	}
+	return p.task.Keep.NoNewErrors && f.Severity == finding.Error
+}
+
+// findings are those of a design, without remedies.
+func (p *problem) findings(d *design.Design) []finding.Finding {
+	return check.DesignUntil(kinematics.Compile(d), func() bool { return true })
+}
+
+// presentValues are the goals' values as the design is.
+func (p *problem) presentValues() []float64 {
+	values := make([]float64, len(p.goals))
+	p.measureInto(values, p.start)
+	return values
+}
+
+// solution tells of a point on the grid what there is to tell; q is the answer it
+// comes from. Without either it is the design as it is, without the former what
+// was found, as finely as numbers are written.
+func (x *answering) solution(q, on *point) Solution {
+	p := x.p
+	s := Solution{Design: p.start.Clone()}
+	for i := range p.numbers {
+		n := &p.numbers[i]
+		set := Setpoint{Pointer: n.Pointer, Unit: n.Unit(), Before: n.shown(n.start), After: n.shown(n.start), Exact: n.shown(n.start)}
+		if q != nil {
+			set.Exact = n.shown(q.at[i])
+			set.After = set.Exact
+			if on != nil {
+				set.After = n.shown(on.at[i])
+			}
+			number, _ := s.Design.Number(n.Pointer)
+			number.Set(set.After)
+		}
+		set.OnGrid = n.onGrid(set.After)
+		s.Numbers = append(s.Numbers, set)
+	}
+	values := make([]float64, len(p.goals))
+	p.measureInto(values, s.Design)
+	s.Met = true
+	for i := range p.goals {
+		g := &p.goals[i]
+		scale := g.reading.Measure.Scale
+		r := Reached{Opening: g.reading.Drive.Opening, Tolerance: g.tol / scale, Unit: g.reading.Measure.Unit, Before: x.now[i] / scale, After: values[i] / scale, Exact: values[i] / scale}
+		if q != nil {
+			r.Exact = q.values[i] / scale
+		}
+		r.Off = g.off(values[i]) / scale
+		r.Met = g.met(values[i])
+		s.Met = s.Met && r.Met
+		off := g.off(values[i]) / g.tol * g.root
+		s.Misfit += off * off
+		s.Goals = append(s.Goals, r)
+	}
+	if s.Exact = s.Misfit; q != nil {
+		s.Exact = q.misfit
+	}
+	return s
+}
+
+// limits are the conditions an answer rests on: those a further step would be
+// held back by.
+func (p *problem) limits(q *point) []Limit {
+	_, multipliers, ok := p.stepFor(q, leastDamping, 1)
+	if !ok {
+		return nil
+	}
+	var list []Limit
+	for i, m := range multipliers {
+		// At an answer the pull alone presses with far less than this.
+		if m > pressing && q.rows[i].value < 1e-3 && !slices.Contains(list, q.rows[i].limit) {
+			list = append(list, q.rows[i].limit)
+		}
+	}
+	return list
+}
+
+// pressing is the multiplier above which a condition is told: the misfit falls by
+// at least so much for each millimetre or degree it is eased.
+const pressing = 1e-2

@@ -1,0 +1,221 @@
+package fit
+
+import "math"
+
+// Quadratic programs, small and dense:
+//
+//	least ½sᵀHs + gᵀs   with   C·s ≥ b
+//
+// H = L·Lᵀ is positive definite. In z = Lᵀ(s + H⁻¹g) this is the point nearest to
+// the origin with G·z ≥ h, G = C·L⁻ᵀ, h = b + C·H⁻¹g. It comes from the least
+// squares problem in u ≥ 0 of [Gᵀ; hᵀ]·u = [0; 1] (Lawson and Hanson, chapter 23,
+// LDP and NNLS, from memory): with φ = 1 - hᵀu, z = Gᵀu/φ and the multipliers are
+// u/φ; φ = 0 tells that there is no such point.
+
+// stepWithin solves the program. rows and bounds are C and b. It fails where
+// they leave nothing, or H is not positive definite.
+func stepWithin(h [][]float64, g []float64, rows [][]float64, bounds []float64) (s, multipliers []float64, ok bool) {
+	n := len(g)
+	if !cholesky(h) {
+		return nil, nil, false
+	}
+	s = make([]float64, n)
+	for i := range s {
+		s[i] = -g[i]
+	}
+	forward(h, s)
+	backward(h, s)
+	multipliers = make([]float64, len(rows))
+	var columns [][]float64
+	var which []int
+	scales := make([]float64, len(rows))
+	lacking := false
+	for j, row := range rows {
+		column := append(append(make([]float64, 0, n+1), row...), 0)
+		forward(h, column[:n])
+		norm := math.Sqrt(dot(column[:n], column[:n]))
+		if norm == 0 {
+			continue // nothing here changes it
+		}
+		column[n] = bounds[j] - dot(row, s)
+		for i := range column {
+			column[i] /= norm
+		}
+		lacking = lacking || column[n] > 0
+		scales[j] = norm
+		columns, which = append(columns, column), append(which, j)
+	}
+	if !lacking {
+		return s, multipliers, true
+	}
+	u, left := nonNegative(columns, n)
+	if left < leastLeft {
+		return nil, nil, false
+	}
+	z := make([]float64, n)
+	for k, column := range columns {
+		if u[k] == 0 {
+			continue
+		}
+		multipliers[which[k]] = u[k] / left / scales[which[k]]
+		for i := range z {
+			z[i] += u[k] / left * column[i]
+		}
+	}
+	backward(h, z)
+	for i := range s {
+		s[i] += z[i]
+	}
+	return s, multipliers, true
+}
+
+// leastLeft is the φ below which there is no point: with columns of length 1 it
+// is about the inverse square of how far away the nearest one is, in the units
+// of z, in which a step is of size 1.
+const leastLeft = 1e-14
+
+// nonNegative finds u ≥ 0 with the least |E·u - f|, f being the last unit vector
+// of n+1. left is 1 less the last component of E·u.
+func nonNegative(columns [][]float64, n int) (u []float64, left float64) {
+	u = make([]float64, len(columns))
+	rest := make([]float64, n+1)
+	rest[n] = 1
+	in := make([]bool, len(columns))
+	var passive []int
+	const enough = 1e-13 // gradient that is rounding, of unit columns and a unit rest
+	for range 3*len(columns) + 10 {
+		best, steepest := -1, enough
+		for j, column := range columns {
+			if w := dot(column, rest); !in[j] && w > steepest*math.Sqrt(dot(column, column)) {
+				best, steepest = j, w/math.Sqrt(dot(column, column))
+			}
+		}
+		if best < 0 {
+			break
+		}
+		in[best] = true
+		passive = append(passive, best)
+		for len(passive) > 0 {
+			v, full := leastSquares(columns, passive, n)
+			if !full { // the new column repeats others
+				in[best] = false
+				passive = passive[:len(passive)-1]
+				columns[best] = make([]float64, n+1)
+				break
+			}
+			// Go as far towards v as nothing turns negative.
+			part := 1.0
+			for k, j := range passive {
+				if v[k] <= 0 {
+					part = min(part, u[j]/(u[j]-v[k]))
+				}
+			}
+			kept := passive[:0]
+			for k, j := range passive {
+				u[j] += part * (v[k] - u[j])
+				if v[k] <= 0 && u[j] <= 1e-15 {
+					u[j], in[j] = 0, false
+				} else {
+					kept = append(kept, j)
+				}
+			}
+			passive = kept
+			if part == 1 {
+				break
+			}
+		}
+		clear(rest)
+		rest[n] = 1
+		for _, j := range passive {
+			for i, e := range columns[j] {
+				rest[i] -= u[j] * e
+			}
+		}
+	}
+	return u, rest[n]
+}
+
+// leastSquares fits the last unit vector by the chosen columns, by orthogonal
+// columns made twice over (modified Gram-Schmidt); false where one repeats
+// others.
+func leastSquares(columns [][]float64, chosen []int, n int) ([]float64, bool) {
+	m := len(chosen)
+	q := make([][]float64, m)
+	r := make([][]float64, m)
+	for k, j := range chosen {
+		v := append([]float64{}, columns[j]...)
+		before := math.Sqrt(dot(v, v))
+		r[k] = make([]float64, m)
+		for range 2 {
+			for i := range k {
+				c := dot(q[i], v)
+				r[k][i] += c
+				for t := range v {
+					v[t] -= c * q[i][t]
+				}
+			}
+		}
+		norm := math.Sqrt(dot(v, v))
+		if norm <= 1e-11*before {
+			return nil, false
+		}
+		r[k][k] = norm
+		for t := range v {
+			v[t] /= norm
+		}
+		q[k] = v
+	}
+	out := make([]float64, m)
+	for k := m - 1; k >= 0; k-- {
+		out[k] = q[k][n]
+		for i := k + 1; i < m; i++ {
+			out[k] -= r[i][k] * out[i]
+		}
+		out[k] /= r[k][k]
+	}
+	return out, true
+}
+
+func dot(a, b []float64) float64 {
+	sum := 0.0
+	for i := range a {
+		sum += a[i] * b[i]
+	}
+	return sum
+}
+
+// cholesky puts L in the lower half of h; false where h is not positive
+// definite.
+func cholesky(h [][]float64) bool {
+	for i := range h {
+		for j := 0; j <= i; j++ {
+			sum := h[i][j] - dot(h[i][:j], h[j][:j])
+			if i == j {
+				if !(sum > 0) {
+					return false
+				}
+				h[i][i] = math.Sqrt(sum)
+			} else {
+				h[i][j] = sum / h[j][j]
+			}
+		}
+	}
+	return true
+}
+
+// forward solves L·x = b in place.
+func forward(l [][]float64, b []float64) {
+	for i := range b {
+		b[i] = (b[i] - dot(l[i][:i], b[:i])) / l[i][i]
+	}
+}
+
+// backward solves Lᵀ·x = b in place.
+func backward(l [][]float64, b []float64) {
+	for i := len(b) - 1; i >= 0; i-- {
+		for k := i + 1; k < len(b); k++ {
+			b[i] -= l[k][i] * b[k]
+		}
+		b[i] /= l[i][i]
+	}
+}
