@@ -28,6 +28,7 @@ var needs = map[string]struct {
 	"makePattern": {access.Browser, false, true},
 	"view":        {access.Browser, false, true},
 	"curves":      {access.Browser, false, true},
+	"fit":         {access.Browser, false, true},
 	"model":       {access.Browser, false, true},
 
 	"createDesign":  {access.Write, false, false},

@@ -6,6 +6,7 @@ import "net/http"
 
 func (a *answer) VisitSolveResponse(w http.ResponseWriter) error              { return a.write(w) }
 func (a *answer) VisitCheckResponse(w http.ResponseWriter) error              { return a.write(w) }
+func (a *answer) VisitFitResponse(w http.ResponseWriter) error                { return a.write(w) }
 func (a *answer) VisitMakePatternResponse(w http.ResponseWriter) error        { return a.write(w) }
 func (a *answer) VisitCreateDesignResponse(w http.ResponseWriter) error       { return a.write(w) }
 func (a *answer) VisitGetDesignResponse(w http.ResponseWriter) error          { return a.write(w) }

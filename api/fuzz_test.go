@@ -51,7 +51,7 @@ func FuzzPostedBody(f *testing.F) {
 	}
 	s := newServer(f)
 	f.Fuzz(func(t *testing.T, body string) {
-		for _, path := range []string{"/v1/solve", "/v1/check", "/v1/pattern", "/v1/view", "/v1/curves", "/v1/model"} {
+		for _, path := range []string{"/v1/solve", "/v1/check", "/v1/pattern", "/v1/view", "/v1/curves", "/v1/fit", "/v1/model"} {
 			answered(t, s, http.MethodPost, path, MediaJSON, "*/*", body)
 		}
 		answered(t, s, http.MethodPost, "/v1/pattern", MediaJSON, MediaSVG, body)

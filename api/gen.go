@@ -251,6 +251,120 @@ func (e FindingCode) Valid() bool {
 	}
 }
 
+// Defines values for FitLimitKind.
+const (
+	FitLimitKindBound      FitLimitKind = "bound"
+	FitLimitKindExtent     FitLimitKind = "extent"
+	FitLimitKindInsidePage FitLimitKind = "inside_page"
+	FitLimitKindNoNewError FitLimitKind = "no_new_error"
+	FitLimitKindOpensFully FitLimitKind = "opens_fully"
+)
+
+// Valid indicates whether the value is a known member of the FitLimitKind enum.
+func (e FitLimitKind) Valid() bool {
+	switch e {
+	case FitLimitKindBound:
+		return true
+	case FitLimitKindExtent:
+		return true
+	case FitLimitKindInsidePage:
+		return true
+	case FitLimitKindNoNewError:
+		return true
+	case FitLimitKindOpensFully:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for FitLimitUnit.
+const (
+	FitLimitUnitDeg FitLimitUnit = "deg"
+	FitLimitUnitIn  FitLimitUnit = "in"
+	FitLimitUnitMm  FitLimitUnit = "mm"
+)
+
+// Valid indicates whether the value is a known member of the FitLimitUnit enum.
+func (e FitLimitUnit) Valid() bool {
+	switch e {
+	case FitLimitUnitDeg:
+		return true
+	case FitLimitUnitIn:
+		return true
+	case FitLimitUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for FitNumberUnit.
+const (
+	FitNumberUnitDeg FitNumberUnit = "deg"
+	FitNumberUnitIn  FitNumberUnit = "in"
+	FitNumberUnitMm  FitNumberUnit = "mm"
+)
+
+// Valid indicates whether the value is a known member of the FitNumberUnit enum.
+func (e FitNumberUnit) Valid() bool {
+	switch e {
+	case FitNumberUnitDeg:
+		return true
+	case FitNumberUnitIn:
+		return true
+	case FitNumberUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for FitPartyCondition.
+const (
+	FitPartyConditionInsidePage FitPartyCondition = "inside_page"
+	FitPartyConditionOpensFully FitPartyCondition = "opens_fully"
+	FitPartyConditionShutsFlat  FitPartyCondition = "shuts_flat"
+	FitPartyConditionSymmetric  FitPartyCondition = "symmetric"
+)
+
+// Valid indicates whether the value is a known member of the FitPartyCondition enum.
+func (e FitPartyCondition) Valid() bool {
+	switch e {
+	case FitPartyConditionInsidePage:
+		return true
+	case FitPartyConditionOpensFully:
+		return true
+	case FitPartyConditionShutsFlat:
+		return true
+	case FitPartyConditionSymmetric:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for FitReachedUnit.
+const (
+	FitReachedUnitDeg FitReachedUnit = "deg"
+	FitReachedUnitIn  FitReachedUnit = "in"
+	FitReachedUnitMm  FitReachedUnit = "mm"
+)
+
+// Valid indicates whether the value is a known member of the FitReachedUnit enum.
+func (e FitReachedUnit) Valid() bool {
+	switch e {
+	case FitReachedUnitDeg:
+		return true
+	case FitReachedUnitIn:
+		return true
+	case FitReachedUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for HealthStatus.
 const (
 	HealthStatusOk HealthStatus = "ok"
@@ -260,6 +374,24 @@ const (
 func (e HealthStatus) Valid() bool {
 	switch e {
 	case HealthStatusOk:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for JsonPatchChangeOp.
+const (
+	Add     JsonPatchChangeOp = "add"
+	Replace JsonPatchChangeOp = "replace"
+)
+
+// Valid indicates whether the value is a known member of the JsonPatchChangeOp enum.
+func (e JsonPatchChangeOp) Valid() bool {
+	switch e {
+	case Add:
+		return true
+	case Replace:
 		return true
 	default:
 		return false
@@ -1250,6 +1382,397 @@ type FindingInfo struct {
 	Title       string      `json:"title"`
 }
 
+// Fit defines model for Fit.
+type Fit struct {
+	// Alternatives Other answers that meet all goals, the smaller changes first.
+	Alternatives []FitAlternative `json:"alternatives"`
+
+	// Conflict Where not all goals are met: goals and conditions that cannot hold together, though without
+	// any one of them the others can, as far as was found. Empty where none was found.
+	Conflict []FitParty `json:"conflict"`
+
+	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
+	// millimetres.
+	Design Design `json:"design"`
+
+	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
+	DesignHash DesignHash `json:"design_hash"`
+
+	// Estimate What the measurements tell of the numbers. Uncertainties come from those stated of the
+	// measurements, (JᵀWJ)⁻¹, and are not scaled with the misfit; where those are known only up to a
+	// factor, multiply by √(chi_square/degrees_of_freedom).
+	Estimate *FitEstimate `json:"estimate,omitempty"`
+
+	// Findings What the checks find in the design as it was and as it would be, without remedies.
+	Findings struct {
+		After  []Finding `json:"after"`
+		Before []Finding `json:"before"`
+	} `json:"findings"`
+
+	// Goals What becomes of each goal, or measurement, in their order.
+	Goals []FitReached `json:"goals"`
+
+	// Limits Conditions the answer rests on. Eased, they would let it come nearer to the goals.
+	Limits []FitLimit `json:"limits"`
+
+	// Met Whether all goals are met.
+	Met bool `json:"met"`
+
+	// Misfit Sum of the squares of how far off the goals are, in tolerances, by weight.
+	Misfit float64 `json:"misfit"`
+
+	// MisfitUnrounded The same before rounding to the steps. The difference is what rounding costs.
+	MisfitUnrounded float64     `json:"misfit_unrounded"`
+	Numbers         []FitNumber `json:"numbers"`
+
+	// Patch The changes as a JSON Patch (RFC 6902) of the design.
+	Patch JsonPatch `json:"patch"`
+
+	// Searches How many places the search started from.
+	Searches int `json:"searches"`
+
+	// Steps How many steps the searches took.
+	Steps int `json:"steps"`
+
+	// Units Unit of every length in the answer.
+	Units Units `json:"units"`
+}
+
+// FitAlternative defines model for FitAlternative.
+type FitAlternative struct {
+	Goals           []FitReached `json:"goals"`
+	Misfit          float64      `json:"misfit"`
+	MisfitUnrounded float64      `json:"misfit_unrounded"`
+	Numbers         []FitNumber  `json:"numbers"`
+
+	// Patch The changes as a JSON Patch (RFC 6902) of the design.
+	Patch JsonPatch `json:"patch"`
+}
+
+// FitEstimate What the measurements tell of the numbers. Uncertainties come from those stated of the
+// measurements, (JᵀWJ)⁻¹, and are not scaled with the misfit; where those are known only up to a
+// factor, multiply by √(chi_square/degrees_of_freedom).
+type FitEstimate struct {
+	// ChiSquare Sum of the squares of the residuals in their uncertainties. With right uncertainties it is about the degrees of freedom.
+	ChiSquare float64 `json:"chi_square"`
+
+	// Covariance Of the numbers, in their units; 0 where one is not determined.
+	Covariance [][]float64 `json:"covariance"`
+
+	// DegreesOfFreedom Measurements less what they determine.
+	DegreesOfFreedom int `json:"degrees_of_freedom"`
+
+	// Measurements By measurement, in their order.
+	Measurements []FitResidual `json:"measurements"`
+
+	// Numbers By number, in the order of `numbers`.
+	Numbers []FitEstimated `json:"numbers"`
+
+	// OutlierLevel The chance that any of good measurements is called an outlier.
+	OutlierLevel float64 `json:"outlier_level"`
+
+	// Rank How many independent numbers the measurements determine.
+	Rank int `json:"rank"`
+}
+
+// FitEstimated defines model for FitEstimated.
+type FitEstimated struct {
+	// Determined Whether the measurements tell the number. If not it stays as near to the present value as they let it.
+	Determined bool   `json:"determined"`
+	Pointer    string `json:"pointer"`
+
+	// Uncertainty Standard uncertainty of the unrounded value.
+	Uncertainty *float64 `json:"uncertainty,omitempty"`
+}
+
+// FitGoal A measure that should have a value. Exactly one of `target`, `at_least` and `at_most` is given, in the design's units or degrees.
+type FitGoal struct {
+	// AtLeast The least value wanted.
+	AtLeast *float64 `json:"at_least,omitempty"`
+
+	// AtMost The greatest value wanted.
+	AtMost *float64 `json:"at_most,omitempty"`
+
+	// Drivers Where drivers worked by hand are, by id: degrees, or lengths in the design's units. Those
+	// left out are at rest. The answer of solve lists a design's drivers with their ranges.
+	//
+	//
+	// Example: {"door.angle":90}
+	Drivers *DriverSettings `json:"drivers,omitempty"`
+
+	// Measure What to measure: a kind, and after a dot of what.
+	//
+	// | name | measures |
+	// |---|---|
+	// | `height` | how far mechanisms reach from the gutter along the bisector of the pages |
+	// | `height.<mechanism, panel or point>` | that of its highest corner, or of the point |
+	// | `across.<point>`, `along.<point>` | how far right of the gutter, and up the page, a point is |
+	// | `fold.<fold>` | the dihedral of a fold on its working side: 0 shut, 180 flat |
+	// | `tilt.<panel>` | the angle of a panel's printed face to the table |
+	// | `lean.<panel>` | the angle of a panel's printed face to that of the page it stands on |
+	// | `travel.<strip>` | how far a strip has been drawn |
+	// | `inset.<mechanism or panel>` | how far inside the edge of the shut page it lies, negative past it; with the book shut only |
+	// | `distance.<point>~<point>` | the distance of two points |
+	// | `clearance` | the smallest distance between panels that are not joined, 0 where they touch or cross |
+	// | `clearance.<mechanism or panel>~<mechanism or panel>` | that between two things, joined or not |
+	//
+	// A point is `<panel>@<u>:<v>`, a place in the units of the design; `<panel>@corner<n>`, a corner
+	// of the outline in the order `/v1/solve` lists them, from 0; or an end of a fold, `<fold>@start`
+	// or `<fold>@end`.
+	//
+	//
+	// Example: height.lighthouse.ridge@end
+	Measure MeasureName `json:"measure"`
+
+	// Opening The opening it is meant at, degrees. Left out, as far as the spread opens; for an inset the book is shut.
+	Opening *float64 `json:"opening,omitempty"`
+
+	// Target The value wanted.
+	Target *float64 `json:"target,omitempty"`
+
+	// Tolerance How far off still counts as met. Left out, 0.5 mm (0.0197 in) or 0.5 degrees.
+	Tolerance *float64 `json:"tolerance,omitempty"`
+
+	// Weight How much it counts where not all goals can be met, as a factor of the square of how far off it is in tolerances.
+	Weight *float64 `json:"weight,omitempty"`
+}
+
+// FitKeep Conditions that hold whatever the goals.
+type FitKeep struct {
+	// Inset How far inside, in the design's units. Left out, the margin of the spread.
+	Inset *float64 `json:"inset,omitempty"`
+
+	// InsidePage What moves lies inside the page with the book shut, by `inset`.
+	InsidePage *bool `json:"inside_page,omitempty"`
+
+	// NoNewErrors The checks find no error that they do not find now.
+	NoNewErrors *bool `json:"no_new_errors,omitempty"`
+
+	// OpensFully What opens fully goes on doing so, 0.5 mm or 0.5 degrees from being stretched tight.
+	OpensFully *bool `json:"opens_fully,omitempty"`
+
+	// ShutsFlat What shuts flat goes on doing so; the two sides of what does not are made to match.
+	ShutsFlat *bool `json:"shuts_flat,omitempty"`
+
+	// Symmetric Left and right numbers of each mechanism that varies are equal.
+	Symmetric *bool `json:"symmetric,omitempty"`
+}
+
+// FitLimit defines model for FitLimit.
+type FitLimit struct {
+	// Code What was found; explained by `GET /v1/findings`. The list grows.
+	Code *FindingCode `json:"code,omitempty"`
+
+	// Kind `bound`: a number is at its bound. `inside_page`: a panel is at the edge it is to keep from.
+	// `opens_fully`: panels are stretched as far as they may be. `extent`: a piece is as short as
+	// it can be. `no_new_error`: further on the checks find an error.
+	Kind FitLimitKind `json:"kind"`
+
+	// Of Pointer of the number or mechanism, or the name of the panel.
+	Of    string        `json:"of"`
+	Unit  *FitLimitUnit `json:"unit,omitempty"`
+	Value *float64      `json:"value,omitempty"`
+}
+
+// FitLimitKind `bound`: a number is at its bound. `inside_page`: a panel is at the edge it is to keep from.
+// `opens_fully`: panels are stretched as far as they may be. `extent`: a piece is as short as
+// it can be. `no_new_error`: further on the checks find an error.
+type FitLimitKind string
+
+// FitLimitUnit defines model for FitLimit.Unit.
+type FitLimitUnit string
+
+// FitMeasurement defines model for FitMeasurement.
+type FitMeasurement struct {
+	// Drivers Where drivers worked by hand are, by id: degrees, or lengths in the design's units. Those
+	// left out are at rest. The answer of solve lists a design's drivers with their ranges.
+	//
+	//
+	// Example: {"door.angle":90}
+	Drivers *DriverSettings `json:"drivers,omitempty"`
+
+	// Measure What to measure: a kind, and after a dot of what.
+	//
+	// | name | measures |
+	// |---|---|
+	// | `height` | how far mechanisms reach from the gutter along the bisector of the pages |
+	// | `height.<mechanism, panel or point>` | that of its highest corner, or of the point |
+	// | `across.<point>`, `along.<point>` | how far right of the gutter, and up the page, a point is |
+	// | `fold.<fold>` | the dihedral of a fold on its working side: 0 shut, 180 flat |
+	// | `tilt.<panel>` | the angle of a panel's printed face to the table |
+	// | `lean.<panel>` | the angle of a panel's printed face to that of the page it stands on |
+	// | `travel.<strip>` | how far a strip has been drawn |
+	// | `inset.<mechanism or panel>` | how far inside the edge of the shut page it lies, negative past it; with the book shut only |
+	// | `distance.<point>~<point>` | the distance of two points |
+	// | `clearance` | the smallest distance between panels that are not joined, 0 where they touch or cross |
+	// | `clearance.<mechanism or panel>~<mechanism or panel>` | that between two things, joined or not |
+	//
+	// A point is `<panel>@<u>:<v>`, a place in the units of the design; `<panel>@corner<n>`, a corner
+	// of the outline in the order `/v1/solve` lists them, from 0; or an end of a fold, `<fold>@start`
+	// or `<fold>@end`.
+	//
+	//
+	// Example: height.lighthouse.ridge@end
+	Measure MeasureName `json:"measure"`
+
+	// Opening The opening it is meant at, degrees. Left out, as far as the spread opens; for an inset the book is shut.
+	Opening *float64 `json:"opening,omitempty"`
+
+	// Uncertainty Standard uncertainty of the value (one standard deviation).
+	Uncertainty float64 `json:"uncertainty"`
+
+	// Value What was measured, in the design's units or degrees.
+	Value float64 `json:"value"`
+}
+
+// FitNumber defines model for FitNumber.
+type FitNumber struct {
+	After  float64 `json:"after"`
+	Before float64 `json:"before"`
+
+	// OnStep Whether it is a multiple of its step. A number that follows others to keep a mechanism shutting flat is not where a fixed one is none.
+	OnStep    bool          `json:"on_step"`
+	Pointer   string        `json:"pointer"`
+	Unit      FitNumberUnit `json:"unit"`
+	Unrounded float64       `json:"unrounded"`
+}
+
+// FitNumberUnit defines model for FitNumber.Unit.
+type FitNumberUnit string
+
+// FitParty A goal by its number from 0, a condition of `keep`, or the bounds given to a number.
+type FitParty struct {
+	// Bounds Pointer of the number.
+	Bounds    *string            `json:"bounds,omitempty"`
+	Condition *FitPartyCondition `json:"condition,omitempty"`
+	Goal      *int               `json:"goal,omitempty"`
+}
+
+// FitPartyCondition defines model for FitParty.Condition.
+type FitPartyCondition string
+
+// FitReached defines model for FitReached.
+type FitReached struct {
+	After *float64 `json:"after"`
+
+	// Before `null` where there is no value, as what is measured cannot be there.
+	Before *float64 `json:"before"`
+
+	// Measure What to measure: a kind, and after a dot of what.
+	//
+	// | name | measures |
+	// |---|---|
+	// | `height` | how far mechanisms reach from the gutter along the bisector of the pages |
+	// | `height.<mechanism, panel or point>` | that of its highest corner, or of the point |
+	// | `across.<point>`, `along.<point>` | how far right of the gutter, and up the page, a point is |
+	// | `fold.<fold>` | the dihedral of a fold on its working side: 0 shut, 180 flat |
+	// | `tilt.<panel>` | the angle of a panel's printed face to the table |
+	// | `lean.<panel>` | the angle of a panel's printed face to that of the page it stands on |
+	// | `travel.<strip>` | how far a strip has been drawn |
+	// | `inset.<mechanism or panel>` | how far inside the edge of the shut page it lies, negative past it; with the book shut only |
+	// | `distance.<point>~<point>` | the distance of two points |
+	// | `clearance` | the smallest distance between panels that are not joined, 0 where they touch or cross |
+	// | `clearance.<mechanism or panel>~<mechanism or panel>` | that between two things, joined or not |
+	//
+	// A point is `<panel>@<u>:<v>`, a place in the units of the design; `<panel>@corner<n>`, a corner
+	// of the outline in the order `/v1/solve` lists them, from 0; or an end of a fold, `<fold>@start`
+	// or `<fold>@end`.
+	//
+	//
+	// Example: height.lighthouse.ridge@end
+	Measure MeasureName `json:"measure"`
+
+	// Met Whether it is within the tolerance; of a measurement, within its uncertainty.
+	Met bool `json:"met"`
+
+	// Off How far `after` is from what is wanted; 0 for a bound that is kept.
+	Off *float64 `json:"off"`
+
+	// Opening Degrees.
+	Opening   float64        `json:"opening"`
+	Tolerance float64        `json:"tolerance"`
+	Unit      FitReachedUnit `json:"unit"`
+	Unrounded *float64       `json:"unrounded"`
+}
+
+// FitReachedUnit defines model for FitReached.Unit.
+type FitReachedUnit string
+
+// FitRequest A design, or the name of one of the examples, and what is wanted of it.
+type FitRequest struct {
+	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
+	// millimetres.
+	Design Design `json:"design,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
+
+	// Goals What the design should do. Not together with `measurements`.
+	Goals *[]FitGoal `json:"goals,omitempty"`
+
+	// Keep Conditions that hold whatever the goals.
+	Keep *FitKeep `json:"keep,omitempty"`
+
+	// Measurements What was measured on a mock-up. Not together with `goals`.
+	Measurements *[]FitMeasurement `json:"measurements,omitempty"`
+
+	// Seed Draws other places to start from. The same request has the same answer.
+	Seed *int64 `json:"seed,omitempty"`
+
+	// Starts From how many places around the present values to search. More find more alternatives.
+	Starts *int `json:"starts,omitempty"`
+
+	// Vary The numbers that may change.
+	Vary  []FitVary `json:"vary"`
+	union json.RawMessage
+}
+
+// FitRequest0 defines model for FitRequest.0.
+type FitRequest0 = interface{}
+
+// FitRequest1 defines model for FitRequest.1.
+type FitRequest1 = interface{}
+
+// FitResidual defines model for FitResidual.
+type FitResidual struct {
+	// Leverage How much the fit follows this value alone, 0 to 1.
+	Leverage float64 `json:"leverage"`
+
+	// Outlier Too far off, having left out those further off.
+	Outlier bool `json:"outlier"`
+
+	// Residual Measured less fitted.
+	Residual float64 `json:"residual"`
+
+	// Studentised The residual in its own standard uncertainty, 0 where it cannot be judged.
+	Studentised float64 `json:"studentised"`
+
+	// WithoutIt Measured less what the others say it should be.
+	WithoutIt float64 `json:"without_it"`
+}
+
+// FitVary defines model for FitVary.
+type FitVary struct {
+	// Max Greatest value. Left out, the greatest the field takes.
+	Max *float64 `json:"max,omitempty"`
+
+	// Min Least value, in the design's units or degrees. Left out, the least the field takes.
+	Min *float64 `json:"min,omitempty"`
+
+	// Pointer JSON pointer of the number in the design. What the document leaves out, such as a side that mirrors the other, is no number of its own.
+	//
+	// Example: /mechanisms/0/left/base_angle
+	Pointer string `json:"pointer"`
+
+	// Step The new value is a multiple of this. Left out, six decimals.
+	//
+	// Example: 0.5
+	Step *float64 `json:"step,omitempty"`
+
+	// Tied Pointers of numbers that change by the same amount.
+	Tied *[]string `json:"tied,omitempty"`
+}
+
 // Fold defines model for Fold.
 type Fold struct {
 	// Id Example: lighthouse.ridge
@@ -1346,6 +1869,23 @@ type Interval struct {
 	From float64 `json:"from"`
 	To   float64 `json:"to"`
 }
+
+// JsonPatch The changes as a JSON Patch (RFC 6902) of the design.
+type JsonPatch = []JsonPatchChange
+
+// JsonPatchChange defines model for JsonPatchChange.
+type JsonPatchChange struct {
+	Op JsonPatchChangeOp `json:"op"`
+
+	// Path JSON pointer into the design.
+	Path string `json:"path"`
+
+	// Value The new number, or an empty object for numbers to come.
+	Value interface{} `json:"value"`
+}
+
+// JsonPatchChangeOp defines model for JsonPatchChange.Op.
+type JsonPatchChangeOp string
 
 // KeyList defines model for KeyList.
 type KeyList struct {
@@ -3773,6 +4313,9 @@ type ReplaceDesignJSONRequestBody = Design
 // CreateShareJSONRequestBody defines body for CreateShare for application/json ContentType.
 type CreateShareJSONRequestBody = ShareRequest
 
+// FitJSONRequestBody defines body for Fit for application/json ContentType.
+type FitJSONRequestBody = FitRequest
+
 // CreateKeyJSONRequestBody defines body for CreateKey for application/json ContentType.
 type CreateKeyJSONRequestBody = KeyRequest
 
@@ -3787,6 +4330,198 @@ type SolveJSONRequestBody = SolveRequest
 
 // ViewJSONRequestBody defines body for View for application/json ContentType.
 type ViewJSONRequestBody = ViewRequest
+
+// AsFitRequest0 returns the union data inside the FitRequest as a FitRequest0
+func (t FitRequest) AsFitRequest0() (FitRequest0, error) {
+	var body FitRequest0
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromFitRequest0 overwrites any union data inside the FitRequest as the provided FitRequest0
+func (t *FitRequest) FromFitRequest0(v FitRequest0) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeFitRequest0 performs a merge with any union data inside the FitRequest, using the provided FitRequest0
+func (t *FitRequest) MergeFitRequest0(v FitRequest0) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+// AsFitRequest1 returns the union data inside the FitRequest as a FitRequest1
+func (t FitRequest) AsFitRequest1() (FitRequest1, error) {
+	var body FitRequest1
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromFitRequest1 overwrites any union data inside the FitRequest as the provided FitRequest1
+func (t *FitRequest) FromFitRequest1(v FitRequest1) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeFitRequest1 performs a merge with any union data inside the FitRequest, using the provided FitRequest1
+func (t *FitRequest) MergeFitRequest1(v FitRequest1) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+func (t FitRequest) MarshalJSON() ([]byte, error) {
+	b, err := t.union.MarshalJSON()
+	if err != nil {
+		return nil, err
+	}
+	object := make(map[string]json.RawMessage)
+	if t.union != nil {
+		err = json.Unmarshal(b, &object)
+		if err != nil {
+			return nil, err
+		}
+	}
+
+	object["design"], err = json.Marshal(t.Design)
+	if err != nil {
+		return nil, fmt.Errorf("error marshaling 'design': %w", err)
+	}
+
+	if t.Example != nil {
+		object["example"], err = json.Marshal(t.Example)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'example': %w", err)
+		}
+	}
+
+	if t.Goals != nil {
+		object["goals"], err = json.Marshal(t.Goals)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'goals': %w", err)
+		}
+	}
+
+	if t.Keep != nil {
+		object["keep"], err = json.Marshal(t.Keep)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'keep': %w", err)
+		}
+	}
+
+	if t.Measurements != nil {
+		object["measurements"], err = json.Marshal(t.Measurements)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'measurements': %w", err)
+		}
+	}
+
+	if t.Seed != nil {
+		object["seed"], err = json.Marshal(t.Seed)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'seed': %w", err)
+		}
+	}
+
+	if t.Starts != nil {
+		object["starts"], err = json.Marshal(t.Starts)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'starts': %w", err)
+		}
+	}
+
+	if t.Vary != nil {
+		object["vary"], err = json.Marshal(t.Vary)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'vary': %w", err)
+		}
+	}
+	b, err = json.Marshal(object)
+	return b, err
+}
+
+func (t *FitRequest) UnmarshalJSON(b []byte) error {
+	err := t.union.UnmarshalJSON(b)
+	if err != nil {
+		return err
+	}
+	object := make(map[string]json.RawMessage)
+	err = json.Unmarshal(b, &object)
+	if err != nil {
+		return err
+	}
+
+	if raw, found := object["design"]; found {
+		err = json.Unmarshal(raw, &t.Design)
+		if err != nil {
+			return fmt.Errorf("error reading 'design': %w", err)
+		}
+	}
+
+	if raw, found := object["example"]; found {
+		err = json.Unmarshal(raw, &t.Example)
+		if err != nil {
+			return fmt.Errorf("error reading 'example': %w", err)
+		}
+	}
+
+	if raw, found := object["goals"]; found {
+		err = json.Unmarshal(raw, &t.Goals)
+		if err != nil {
+			return fmt.Errorf("error reading 'goals': %w", err)
+		}
+	}
+
+	if raw, found := object["keep"]; found {
+		err = json.Unmarshal(raw, &t.Keep)
+		if err != nil {
+			return fmt.Errorf("error reading 'keep': %w", err)
+		}
+	}
+
+	if raw, found := object["measurements"]; found {
+		err = json.Unmarshal(raw, &t.Measurements)
+		if err != nil {
+			return fmt.Errorf("error reading 'measurements': %w", err)
+		}
+	}
+
+	if raw, found := object["seed"]; found {
+		err = json.Unmarshal(raw, &t.Seed)
+		if err != nil {
+			return fmt.Errorf("error reading 'seed': %w", err)
+		}
+	}
+
+	if raw, found := object["starts"]; found {
+		err = json.Unmarshal(raw, &t.Starts)
+		if err != nil {
+			return fmt.Errorf("error reading 'starts': %w", err)
+		}
+	}
+
+	if raw, found := object["vary"]; found {
+		err = json.Unmarshal(raw, &t.Vary)
+		if err != nil {
+			return fmt.Errorf("error reading 'vary': %w", err)
+		}
+	}
+
+	return err
+}
 
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
@@ -3970,6 +4705,9 @@ type ServerInterface interface {
 	// ListFindings Every code a finding can have, explained
 	// (GET /v1/findings)
 	ListFindings(ctx echo.Context) error
+	// Fit The numbers a design needs for what is wanted, or that a mock-up was made with
+	// (POST /v1/fit)
+	Fit(ctx echo.Context) error
 	// ListKeys The keys of the workspace, the oldest first
 	// (GET /v1/keys)
 	ListKeys(ctx echo.Context) error
@@ -8307,6 +9045,15 @@ func (w *ServerInterfaceWrapper) ListFindings(ctx echo.Context) error {
 	return err
 }
 
+// Fit converts echo context to params.
+func (w *ServerInterfaceWrapper) Fit(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Fit(ctx)
+	return err
+}
+
 // ListKeys converts echo context to params.
 func (w *ServerInterfaceWrapper) ListKeys(ctx echo.Context) error {
 	var err error
@@ -8545,6 +9292,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples/:name/view.png", wrapper.ViewExamplePng, options.OperationMiddlewares["viewExamplePng"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/view.svg", wrapper.ViewExampleSvg, options.OperationMiddlewares["viewExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/findings", wrapper.ListFindings, options.OperationMiddlewares["listFindings"]...)
+	router.POST(options.BaseURL+"/v1/fit", wrapper.Fit, options.OperationMiddlewares["fit"]...)
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.CreateKey, options.OperationMiddlewares["createKey"]...)
 	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.RevokeKey, options.OperationMiddlewares["revokeKey"]...)
@@ -8619,6 +9367,16 @@ type DxfFileImagevndDxfResponse struct {
 
 	Headers       DxfFileResponseHeaders
 	ContentLength int64
+}
+
+type FitResponseHeaders struct {
+	CacheControl *string
+	ETag         *string
+}
+type FitJSONResponse struct {
+	Body Fit
+
+	Headers FitResponseHeaders
 }
 
 type ModelResponseHeaders struct {
@@ -11617,6 +12375,34 @@ func (response ListFindings200JSONResponse) VisitListFindingsResponse(w http.Res
 	return err
 }
 
+type FitRequestObject struct {
+	Body *FitJSONRequestBody
+}
+
+type FitResponseObject interface {
+	VisitFitResponse(w http.ResponseWriter) error
+}
+
+type Fit200JSONResponse struct{ FitJSONResponse }
+
+func (response Fit200JSONResponse) VisitFitResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListKeysRequestObject struct {
 }
 
@@ -12192,6 +12978,9 @@ type StrictServerInterface interface {
 	// ListFindings Every code a finding can have, explained
 	// (GET /v1/findings)
 	ListFindings(ctx context.Context, request ListFindingsRequestObject) (ListFindingsResponseObject, error)
+	// Fit The numbers a design needs for what is wanted, or that a mock-up was made with
+	// (POST /v1/fit)
+	Fit(ctx context.Context, request FitRequestObject) (FitResponseObject, error)
 	// ListKeys The keys of the workspace, the oldest first
 	// (GET /v1/keys)
 	ListKeys(ctx context.Context, request ListKeysRequestObject) (ListKeysResponseObject, error)
@@ -13938,6 +14727,52 @@ func (sh *strictHandler) ListFindings(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(ListFindingsResponseObject); ok {
 		return validResponse.VisitListFindingsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Fit operation middleware
+func (sh *strictHandler) Fit(ctx echo.Context) error {
+	var request FitRequestObject
+
+	var body FitJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Fit(ctx.Request().Context(), request.(FitRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Fit")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(FitResponseObject); ok {
+		return validResponse.VisitFitResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

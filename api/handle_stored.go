@@ -59,7 +59,7 @@ func (s *Server) ListDesigns(ctx context.Context, request ListDesignsRequestObje
 	return next.answer(out)
 }
 
-func fill(to *string, from *string) {
+func fill[T any](to, from *T) {
 	if from != nil {
 		*to = *from
 	}

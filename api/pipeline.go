@@ -35,12 +35,13 @@ const (
 	stageView    = "view"
 	stageCurves  = "curves"
 	stageModel   = "model"
+	stageFit     = "fit"
 	stageCompare = "compare"
 )
 
 // Stages lists the stages in the order they run.
 func Stages() []string {
-	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView, stageCurves, stageModel, stageCompare}
+	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView, stageCurves, stageModel, stageFit, stageCompare}
 }
 
 func (p *Pipeline) observe(stage string, took time.Duration) {

@@ -166,7 +166,7 @@ func (p *problem) stepFor(at *point, damping, part float64) (step, multipliers [
 		}
 	}
 	for k := range h {
-		// Each by its own curvature: what only the pull moves moves freely.
+		// Each by its own curvature, so that what only the pull acts on is free.
 		h[k][k] += damping * max(h[k][k], leastCurvature)
 	}
 	rows, room := make([][]float64, len(at.rows)), make([]float64, len(at.rows))

@@ -11,10 +11,10 @@ const (
 	// neighbours are.
 	cornersAtMost = 10
 	// looksPerRound is how many grid points, the most promising by the slopes
-	// at the answer, are looked at in each round, and roundsAtMost how often the
+	// at the best so far, are looked at in each round, and roundsAtMost how often the
 	// neighbours of the best so far are.
 	looksPerRound = 16
-	roundsAtMost  = 6
+	roundsAtMost  = 12
 )
 
 // onGrid finds the best point near an answer with every free number on its grid;
@@ -49,15 +49,20 @@ func (p *problem) onGrid(q *point) *point {
 	g := &gridSearch{p: p, from: q, steps: steps}
 	for range roundsAtMost {
 		better := g.lookAt(around)
-		if g.best == nil || !better {
-			if g.best != nil || g.nearest == nil {
-				break
-			}
-			// Nothing keeps the conditions yet: go on from what lacks least.
-			around = neighbours(g.nearest.cell)
-			continue
+		on := g.best
+		if on == nil {
+			on = g.nearest // go on from what lacks least
+		} else if !better {
+			break
 		}
-		around = neighbours(g.best.cell)
+		if on == nil {
+			break
+		}
+		around = neighbours(on.cell)
+		if from := p.evaluate(on.point.y, true); from != nil {
+			g.from = from
+			around = append(around, g.jumps(on.cell)...)
+		}
 	}
 	if g.best == nil {
 		return nil
@@ -81,6 +86,26 @@ func neighbours(cell []float64) [][]float64 {
 			for j := range k {
 				list = append(list, move(j, -1, one), move(j, 1, one))
 			}
+		}
+	}
+	return list
+}
+
+// jumps are the grid points at which one number alone is best, by the slopes
+// there.
+func (g *gridSearch) jumps(cell []float64) [][]float64 {
+	var list [][]float64
+	for k := range cell {
+		down, bend := 0.0, 0.0
+		for i, rest := range g.from.rest {
+			slope := g.from.slopes[i][k]
+			down -= slope * rest
+			bend += slope * slope
+		}
+		if steps := math.Round(down / bend / g.steps[k]); math.Abs(steps) > 1 && finite(steps) {
+			c := slices.Clone(cell)
+			c[k] += steps
+			list = append(list, c)
 		}
 	}
 	return list
@@ -154,7 +179,7 @@ func (g *gridSearch) y(cell []float64) []float64 {
 // a tenth of a millimetre as much as ten tolerances.
 const lackWeight = 500.0
 
-// guess is the cost of a grid point by the slopes at the answer.
+// guess is the cost of a grid point by the slopes at the best so far.
 func (g *gridSearch) guess(cell []float64) float64 {
 	y := g.y(cell)
 	for k := range y {
