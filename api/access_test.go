@@ -373,6 +373,9 @@ func TestAuthorisation(t *testing.T) {
 			if (w.Code == http.StatusUnauthorized) != strings.HasPrefix(w.Header().Get("WWW-Authenticate"), "Bearer realm=") && w.Code != http.StatusForbidden {
 				t.Errorf("%s as %s: %d with WWW-Authenticate %q", key, role.name, w.Code, w.Header().Get("WWW-Authenticate"))
 			}
+			if want != 0 {
+				contract(t).hold(t, r, nil, w)
+			}
 			if want != 0 && strings.Contains(w.Body.String(), "Secret quay") {
 				t.Errorf("%s as %s: refused, and told %s", key, role.name, w.Body)
 			}

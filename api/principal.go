@@ -3,9 +3,7 @@ package api
 import (
 	"context"
 	"errors"
-	"net"
 	"net/http"
-	"net/netip"
 	"slices"
 	"strconv"
 	"strings"
@@ -158,40 +156,4 @@ func (s *Server) permit(c echo.Context, x *exchange) error {
 		}
 	}
 	return nil
-}
-
-// isOwnMachine tells whether a request that came to a loopback address was also
-// meant for it, by no page of somebody else. The name keeps out pages that let
-// their own name point here, and a proxy that lets others in.
-func (s *Server) isOwnMachine(r *http.Request) bool {
-	host := r.Host
-	if name, _, err := net.SplitHostPort(host); err == nil {
-		host = name
-	}
-	host = strings.Trim(host, "[]")
-	address, err := netip.ParseAddr(host)
-	if host != "localhost" && !(err == nil && address.IsLoopback()) && (host != s.ownName || host == "") {
-		return false
-	}
-	origin := r.Header.Get(echo.HeaderOrigin)
-	return origin == "" || origin == "http://"+r.Host || slices.Contains(s.origins, origin)
-}
-
-// networkOf is what addresses are counted by: one of IPv4, or what one customer
-// of IPv6 has 2^64 of.
-func networkOf(address string) string {
-	const customer = 64
-	a, err := netip.ParseAddr(address)
-	if err != nil {
-		return address
-	}
-	a = a.Unmap().WithZone("")
-	if a.Is4() {
-		return a.String()
-	}
-	prefix, err := a.Prefix(customer)
-	if err != nil {
-		return address
-	}
-	return prefix.String()
 }

@@ -41,3 +41,22 @@ func (p proxies) sent(r *http.Request) bool {
 	}
 	return false
 }
+
+// networkOf is what addresses are counted by: one of IPv4, or what one customer
+// of IPv6 has 2^64 of.
+func networkOf(address string) string {
+	const customer = 64
+	a, err := netip.ParseAddr(address)
+	if err != nil {
+		return address
+	}
+	a = a.Unmap().WithZone("")
+	if a.Is4() {
+		return a.String()
+	}
+	prefix, err := a.Prefix(customer)
+	if err != nil {
+		return address
+	}
+	return prefix.String()
+}
