@@ -210,11 +210,16 @@ const (
 	CannotShut          FindingCode = "cannot_shut"
 	CutOffHost          FindingCode = "cut_off_host"
 	EndsMeet            FindingCode = "ends_meet"
+	GluedTwice          FindingCode = "glued_twice"
 	InsideMargin        FindingCode = "inside_margin"
+	LayersTrapped       FindingCode = "layers_trapped"
 	NearSingular        FindingCode = "near_singular"
 	NotFlatWhenShut     FindingCode = "not_flat_when_shut"
 	OutsidePageWhenShut FindingCode = "outside_page_when_shut"
+	StackTooThick       FindingCode = "stack_too_thick"
+	StackUndecided      FindingCode = "stack_undecided"
 	StripCollides       FindingCode = "strip_collides"
+	ThicknessMatters    FindingCode = "thickness_matters"
 	ThroughHost         FindingCode = "through_host"
 	TravelNotReached    FindingCode = "travel_not_reached"
 )
@@ -232,7 +237,11 @@ func (e FindingCode) Valid() bool {
 		return true
 	case EndsMeet:
 		return true
+	case GluedTwice:
+		return true
 	case InsideMargin:
+		return true
+	case LayersTrapped:
 		return true
 	case NearSingular:
 		return true
@@ -240,7 +249,13 @@ func (e FindingCode) Valid() bool {
 		return true
 	case OutsidePageWhenShut:
 		return true
+	case StackTooThick:
+		return true
+	case StackUndecided:
+		return true
 	case StripCollides:
+		return true
+	case ThicknessMatters:
 		return true
 	case ThroughHost:
 		return true
@@ -410,6 +425,27 @@ func (e KindDriverUnit) Valid() bool {
 	case KindDriverUnitDeg:
 		return true
 	case KindDriverUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LayerKind.
+const (
+	LayerKindPanel LayerKind = "panel"
+	LayerKindStrip LayerKind = "strip"
+	LayerKindTab   LayerKind = "tab"
+)
+
+// Valid indicates whether the value is a known member of the LayerKind enum.
+func (e LayerKind) Valid() bool {
+	switch e {
+	case LayerKindPanel:
+		return true
+	case LayerKindStrip:
+		return true
+	case LayerKindTab:
 		return true
 	default:
 		return false
@@ -1000,7 +1036,9 @@ type AccessScope string
 
 // Amount How far it is from being cured.
 type Amount struct {
-	// Unit Example: mm
+	// Unit mm, in or deg; mm² or in² for an area.
+	//
+	// Example: mm
 	Unit  string  `json:"unit"`
 	Value float64 `json:"value"`
 }
@@ -1041,6 +1079,9 @@ type CheckRequest struct {
 
 	// Example The name of an example, as listed, in place of a design.
 	Example *ExampleRef `json:"example,omitempty"`
+
+	// ThicknessMap Whether to give the thickness of the whole shut page, not only where it is thickest.
+	ThicknessMap *bool `json:"thickness_map,omitempty"`
 }
 
 // Conditioning How well a mechanism is driven in one pose.
@@ -1947,6 +1988,16 @@ type KindDriver struct {
 // KindDriverUnit defines model for KindDriver.Unit.
 type KindDriverUnit string
 
+// Layer defines model for Layer.
+type Layer struct {
+	// Id The panel or strip, or the joint a tab is of.
+	Id   string    `json:"id"`
+	Kind LayerKind `json:"kind"`
+}
+
+// LayerKind defines model for Layer.Kind.
+type LayerKind string
+
 // LineStyle How the lines of one operation look; what is left out is as in the ready set.
 type LineStyle struct {
 	// Color A colour.
@@ -2411,6 +2462,10 @@ type Report struct {
 	DesignHash DesignHash `json:"design_hash"`
 	Findings   []Finding  `json:"findings"`
 
+	// Shut How the shut page lies. Places are [distance from the gutter, height up the gutter],
+	// as seen from outside the left page.
+	Shut ShutStack `json:"shut"`
+
 	// Units Unit of every length in the answer.
 	Units Units `json:"units"`
 
@@ -2497,6 +2552,43 @@ type SharedDesign struct {
 	Links   map[string]string `json:"links"`
 	Title   string            `json:"title"`
 	Version int               `json:"version"`
+}
+
+// ShutStack How the shut page lies. Places are [distance from the gutter, height up the gutter],
+// as seen from outside the left page.
+type ShutStack struct {
+	// At A point or direction in a plane, of a panel (u, v) or of a part (x, y).
+	At Point2 `json:"at"`
+
+	// BetweenPages What of it lies between the pages (length).
+	BetweenPages float64 `json:"between_pages"`
+
+	// Complete Whether every overlap was looked at; a crowded page can have too many.
+	Complete bool `json:"complete"`
+
+	// Exact Whether the thickness follows the outlines; otherwise it was found along lines across the page.
+	Exact bool `json:"exact"`
+
+	// Films Films of glue at the thickest place.
+	Films int `json:"films"`
+
+	// Layers The layers at the thickest place, from the left page to the right.
+	Layers []Layer `json:"layers"`
+
+	// LeftOut Mechanisms that do not lie flat when shut, or are not reached, and are not counted.
+	LeftOut []string `json:"left_out"`
+
+	// Map The shut page by how much lies there, the thickest first; only with `thickness_map`.
+	Map *[]ThicknessRegion `json:"map,omitempty"`
+
+	// Order One order of all layers, from the left page to the right, in which each lies above
+	// all that it lies above anywhere. Left out where there is none, as when pieces lie
+	// above one another in turn in different places.
+	Order *[]Layer `json:"order,omitempty"`
+
+	// Thickness Thickness of the thickest place (length): its layers of paper times caliper and
+	// springback, and a film of glue for every glued area.
+	Thickness float64 `json:"thickness"`
 }
 
 // Size defines model for Size.
@@ -2639,6 +2731,21 @@ type Sweep struct {
 
 	// To Last value. Left out, as far as the spread opens, or the driver's greatest.
 	To *float64 `json:"to,omitempty"`
+}
+
+// ThicknessRegion defines model for ThicknessRegion.
+type ThicknessRegion struct {
+	// Area SVG path data: outlines anticlockwise, holes clockwise.
+	Area string `json:"area"`
+
+	// Films Films of glue.
+	Films int `json:"films"`
+
+	// Layers Layers of paper.
+	Layers int `json:"layers"`
+
+	// Thickness Length.
+	Thickness float64 `json:"thickness"`
 }
 
 // Units Unit of every length in the answer.
@@ -2922,6 +3029,9 @@ type Style = StyleName
 // SweepDriver defines model for SweepDriver.
 type SweepDriver = string
 
+// ThicknessMap defines model for ThicknessMap.
+type ThicknessMap = bool
+
 // To defines model for To.
 type To = float64
 
@@ -3060,6 +3170,9 @@ type GetVersionParams struct {
 
 // CheckVersionParams defines parameters for CheckVersion.
 type CheckVersionParams struct {
+	// ThicknessMap Whether to give the thickness of the whole shut page, not only where it is thickest.
+	ThicknessMap *ThicknessMap `form:"thickness_map,omitempty" json:"thickness_map,omitempty"`
+
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -3677,6 +3790,9 @@ type GetExampleParams struct {
 
 // CheckExampleParams defines parameters for CheckExample.
 type CheckExampleParams struct {
+	// ThicknessMap Whether to give the thickness of the whole shut page, not only where it is thickest.
+	ThicknessMap *ThicknessMap `form:"thickness_map,omitempty" json:"thickness_map,omitempty"`
+
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -5388,6 +5504,12 @@ func (w *ServerInterfaceWrapper) CheckVersion(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params CheckVersionParams
+	// ------------- Optional query parameter "thickness_map" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_map", ctx.QueryParams(), &params.ThicknessMap, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_map: %s", err))
+	}
 
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
@@ -7305,6 +7427,12 @@ func (w *ServerInterfaceWrapper) CheckExample(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params CheckExampleParams
+	// ------------- Optional query parameter "thickness_map" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_map", ctx.QueryParams(), &params.ThicknessMap, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_map: %s", err))
+	}
 
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------

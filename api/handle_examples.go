@@ -70,7 +70,7 @@ func (s *Server) CheckExample(ctx context.Context, request CheckExampleRequestOb
 	if err != nil {
 		return nil, err
 	}
-	return s.kept(s.report(ctx, doc))(request.Params.IfNoneMatch)
+	return s.kept(s.report(ctx, doc, CheckOptions{ThicknessMap: orFalse(request.Params.ThicknessMap)}))(request.Params.IfNoneMatch)
 }
 
 // PatternExample answers GET /v1/examples/{name}/pattern.

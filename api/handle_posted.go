@@ -30,7 +30,7 @@ func (s *Server) Check(ctx context.Context, request CheckRequestObject) (CheckRe
 	if err != nil {
 		return nil, err
 	}
-	return s.report(ctx, doc)
+	return s.report(ctx, doc, CheckOptions{ThicknessMap: orFalse(request.Body.ThicknessMap)})
 }
 
 // MakePattern answers POST /v1/pattern.
@@ -73,8 +73,8 @@ func (s *Server) solution(ctx context.Context, doc *Document, options SolveOptio
 	return newAnswer(http.StatusOK, MediaJSON, body).with("Cache-Control", cacheAskEach), nil
 }
 
-func (s *Server) report(ctx context.Context, doc *Document) (*answer, error) {
-	report, err := s.pipeline.Check(ctx, doc)
+func (s *Server) report(ctx context.Context, doc *Document, options CheckOptions) (*answer, error) {
+	report, err := s.pipeline.Check(ctx, doc, options)
 	if err != nil {
 		return nil, err
 	}

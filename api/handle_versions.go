@@ -31,7 +31,7 @@ func (s *Server) CheckVersion(ctx context.Context, request CheckVersionRequestOb
 	if err != nil {
 		return nil, err
 	}
-	return s.kept(s.report(ctx, doc))(request.Params.IfNoneMatch)
+	return s.kept(s.report(ctx, doc, CheckOptions{ThicknessMap: orFalse(request.Params.ThicknessMap)}))(request.Params.IfNoneMatch)
 }
 
 // PatternVersion answers GET /v1/designs/{id}/versions/{n}/pattern.

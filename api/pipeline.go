@@ -7,6 +7,7 @@ import (
 	"foldwright/solver/check"
 	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/stack"
 )
 
 // Pipeline takes design documents to answers: document, design, assembly,
@@ -86,18 +87,28 @@ func stopped(ctx context.Context, err error) error {
 	return err
 }
 
-func (p *Pipeline) findings(ctx context.Context, a *kinematics.Assembly) (found []finding.Finding, err error) {
+// judge checks the design, the shut page as asked for.
+func (p *Pipeline) judge(ctx context.Context, a *kinematics.Assembly, shut stack.Options) (judged *check.Report, err error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	p.timed(stageCheck, func() { found = check.DesignUntil(a, stopOf(ctx)) })
+	shut.Stop = stopOf(ctx)
+	p.timed(stageCheck, func() { judged = check.Judge(a, shut) })
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	if p.Observer != nil {
-		for i := range found {
-			p.Observer.Found(found[i].Code)
+		for i := range judged.Findings {
+			p.Observer.Found(judged.Findings[i].Code)
 		}
 	}
-	return found, nil
+	return judged, nil
+}
+
+func (p *Pipeline) findings(ctx context.Context, a *kinematics.Assembly) ([]finding.Finding, error) {
+	judged, err := p.judge(ctx, a, stack.Options{})
+	if err != nil {
+		return nil, err
+	}
+	return judged.Findings, nil
 }

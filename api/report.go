@@ -7,19 +7,26 @@ import (
 	"foldwright/solver/design"
 	"foldwright/solver/finding"
 	"foldwright/solver/geom"
+	"foldwright/solver/stack"
 )
 
+// CheckOptions are what a report holds.
+type CheckOptions struct {
+	ThicknessMap bool // of the whole shut page
+}
+
 // Check judges the design.
-func (p *Pipeline) Check(ctx context.Context, doc *Document) (*Report, error) {
-	found, err := p.findings(ctx, p.compile(doc))
+func (p *Pipeline) Check(ctx context.Context, doc *Document, options CheckOptions) (*Report, error) {
+	judged, err := p.judge(ctx, p.compile(doc), stack.Options{Map: options.ThicknessMap})
 	if err != nil {
 		return nil, err
 	}
 	return &Report{
 		Units:      Units(doc.Design.Units),
 		DesignHash: doc.Hash,
-		Verdict:    verdict(found),
-		Findings:   wireFindings(doc.Design, found),
+		Verdict:    verdict(judged.Findings),
+		Findings:   wireFindings(doc.Design, judged.Findings),
+		Shut:       wireShut(doc.Design, judged.Shut),
 	}, nil
 }
 

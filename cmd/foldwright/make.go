@@ -34,7 +34,7 @@ func (c *makeCommand) Run(ctx context.Context, to streams) error {
 	if err != nil {
 		return err
 	}
-	report, err := pipeline.Check(ctx, doc)
+	report, err := pipeline.Check(ctx, doc, api.CheckOptions{})
 	if err != nil {
 		return err
 	}

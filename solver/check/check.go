@@ -3,20 +3,37 @@ package check
 import (
 	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/stack"
 )
+
+// Report is what is known of a design.
+type Report struct {
+	Findings []finding.Finding
+	// Shut is the shut page; nil when it was told to stop before that was judged.
+	Shut *stack.Result
+}
 
 // Design judges the whole design and seeks a remedy for each finding.
 func Design(a *kinematics.Assembly) []finding.Finding {
 	return DesignUntil(a, func() bool { return false })
 }
 
-// DesignUntil is Design with a stop: once it returns true no more remedies are
-// sought, and the findings that remain go without.
+// DesignUntil is Design with a stop: once it returns true the shut page is not
+// judged, no more remedies are sought, and the findings that remain go without.
 func DesignUntil(a *kinematics.Assembly, stop func() bool) []finding.Finding {
-	x := examine(a, nil, everything)
-	effort := &effort{left: allEffort, stop: stop}
+	return Judge(a, stack.Options{Stop: stop}).Findings
+}
+
+// Judge is Design with the shut page, looked at as shut says. Once its stop
+// returns true no more remedies are sought, and the findings that remain go
+// without.
+func Judge(a *kinematics.Assembly, shut stack.Options) *Report {
+	s := everything
+	s.shut = shut
+	x := examine(a, nil, s)
+	effort := &effort{left: allEffort, stop: shut.Stop}
 	for i := range x.findings {
 		x.seekRemedy(&x.findings[i], effort)
 	}
-	return x.findings
+	return &Report{x.findings, x.shut}
 }

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,7 +14,12 @@ import (
 
 func decode(t testing.TB, spread, mechanisms string) *design.Design {
 	t.Helper()
-	d, err := design.Decode([]byte(`{"spread":{` + spread + `},"mechanisms":[` + mechanisms + `]}`))
+	return decodeDocument(t, []byte(`{"spread":{`+spread+`},"mechanisms":[`+mechanisms+`]}`))
+}
+
+func decodeDocument(t testing.TB, document []byte) *design.Design {
+	t.Helper()
+	d, err := design.Decode(document)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -21,6 +27,13 @@ func decode(t testing.TB, spread, mechanisms string) *design.Design {
 }
 
 func check(d *design.Design) []finding.Finding { return Design(kinematics.Compile(d)) }
+
+// ofMotion leaves out what is found in the layers of the shut page, which has
+// tests of its own: a tent that rises too steeply meets the other page there,
+// whatever else is wrong with it.
+func ofMotion(found []finding.Finding) []finding.Finding {
+	return slices.DeleteFunc(found, func(f finding.Finding) bool { return ofLayers(f.Code) })
+}
 
 // applied is the design with the remedy's changes made.
 func applied(t testing.TB, d *design.Design, r *finding.Remedy) *design.Design {
@@ -122,7 +135,7 @@ func TestFindings(t *testing.T) {
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			d := decode(t, pageOf130, row.mechanism)
-			found := check(d)
+			found := ofMotion(check(d))
 			if len(found) != 1 {
 				t.Fatalf("%d findings, want one: %+v", len(found), found)
 			}
@@ -145,7 +158,7 @@ func TestFindings(t *testing.T) {
 // would have to be shorter than its panels allow.
 func TestSteepStrip(t *testing.T) {
 	d := decode(t, pageOf130+`,"opens_to":60`, sail+`"fixed_offset":2,"near_width":20,"far_width":60,"travel":60,"guided":false}`)
-	found := check(d)
+	found := ofMotion(check(d))
 	if len(found) != 1 || found[0].Code != finding.StripCollides {
 		t.Fatalf("got %+v, want one %s", found, finding.StripCollides)
 	}
@@ -180,7 +193,7 @@ func requireCure(t *testing.T, d *design.Design, f finding.Finding) {
 		t.Fatalf("no remedy for: %s", f.Message)
 	}
 	before := examine(kinematics.Compile(d), nil, everything)
-	for _, g := range check(applied(t, d, f.Remedy)) {
+	for _, g := range examine(kinematics.Compile(applied(t, d, f.Remedy)), nil, everything).findings {
 		if g.Code == f.Code && g.Mechanism == f.Mechanism {
 			t.Errorf("%q leaves %q (was %q)", f.Remedy.Text, g.Message, f.Message)
 		}
@@ -188,7 +201,7 @@ func requireCure(t *testing.T, d *design.Design, f finding.Finding) {
 			t.Errorf("%q brings %q", f.Remedy.Text, g.Message)
 		}
 	}
-	if !strings.HasPrefix(f.Pointer, "/mechanisms/") {
+	if f.Mechanism >= 0 && !strings.HasPrefix(f.Pointer, "/mechanisms/") {
 		t.Errorf("pointer %q is not into a mechanism", f.Pointer)
 	}
 }
@@ -289,7 +302,7 @@ func TestSoundDesignHasNoFindings(t *testing.T) {
 		quay + `"left":{"base_offset":22,"panel_width":34}}`,
 		mast + `"left":{"base_angle":55,"panel_angle":90,"base_length":70},"ridge_length":85}`,
 		`{"id":"mast","kind":"v_fold","on":{"fold":"gutter"},"at":60,"lean":"toward","left":{"base_angle":120,"panel_angle":80,"base_length":50},"ridge_length":70}`,
-		sail + `"fixed_offset":20,"near_width":40,"far_width":35,"travel":38}`,
+		sail + `"fixed_offset":20,"near_width":40,"far_width":35,"travel":20}`,
 		sail + `"fixed_offset":10,"near_width":45,"far_width":35,"travel":40,"guided":false}`,
 		`{"id":"deck","kind":"floating_layer","on":{"fold":"gutter"},"from":10,"to":60,"height":20,"left_extent":70,"right_extent":60}`,
 		`{"id":"crate","kind":"box","on":{"fold":"gutter"},"from":20,"to":90,"left_offset":30,"right_offset":25,"height":30,"lid":true}`,

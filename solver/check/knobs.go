@@ -24,6 +24,12 @@ func knobsFor(d *design.Design, f *finding.Finding) []knob {
 		return singularKnobs(d, f.Mechanism)
 	case finding.ThroughHost:
 		return throughKnobs(d, f.Mechanism)
+	case finding.LayersTrapped, finding.GluedTwice:
+		return append(moveKnobs(d, f.Mechanism), shrinkKnobs(d, f.Mechanism)...)
+	case finding.StackTooThick, finding.ThicknessMatters:
+		return []knob{{turns: []turn{{pointer: "/paper/caliper", sign: -1}}, verb: "Reduce"}}
+	case finding.StackUndecided:
+		return nil
 	default:
 		return boundsKnobs(d, f.Mechanism, f.Code)
 	}

@@ -9,6 +9,7 @@ import (
 	"foldwright/solver/design"
 	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
+	"foldwright/solver/stack"
 )
 
 // knob is one way of changing a design: numbers that are changed together,
@@ -30,7 +31,9 @@ type turn struct {
 // the first that cures it without any new error. Failing that, it keeps the
 // first after which only faults come to light that this one was hiding.
 func (x *exam) seekRemedy(f *finding.Finding, effort *effort) {
-	f.Pointer = fmt.Sprintf("/mechanisms/%d", f.Mechanism)
+	if f.Pointer = fmt.Sprintf("/mechanisms/%d", f.Mechanism); f.Mechanism == kinematics.Spread {
+		f.Pointer = "/spread"
+	}
 	t := &trial{before: x, d: x.d, finding: f, effort: effort}
 	var best *finding.Remedy
 	for _, k := range knobsFor(x.d, f) {
@@ -45,7 +48,7 @@ func (x *exam) seekRemedy(f *finding.Finding, effort *effort) {
 			break
 		}
 	}
-	if f.Remedy = best; best != nil && strings.HasPrefix(best.Changes[0].Pointer, f.Pointer+"/") {
+	if f.Remedy = best; best != nil && (f.Mechanism == kinematics.Spread || strings.HasPrefix(best.Changes[0].Pointer, f.Pointer+"/")) {
 		f.Pointer = best.Changes[0].Pointer
 	}
 }
@@ -64,23 +67,23 @@ const (
 	// check.
 	allEffort = 25_000
 	fullExam  = 6
+	// layerExam is the same for the layers of the shut page, with the pattern
+	// they are judged by.
+	layerExam = 40
 	// plainCorners is how many corners a plain mechanism has.
 	plainCorners = 32
 )
 
-// spend takes the cost of an exam of the assembly's panels off what is left.
-func (e *effort) spend(a *kinematics.Assembly, include []bool, all bool) bool {
+// spend takes the cost of an exam of the assembly's panels off what is left, a
+// number of times.
+func (e *effort) spend(a *kinematics.Assembly, include []bool, times int) bool {
 	cost := 0
 	for i := range a.Panels {
 		if m := a.Panels[i].Mechanism; m != kinematics.Spread && include[m] {
 			cost += plainCorners/2 + len(a.Panels[i].Outline)
 		}
 	}
-	cost = cost/plainCorners + 1
-	if all {
-		cost *= fullExam
-	}
-	e.left -= cost
+	e.left -= (cost/plainCorners + 1) * times
 	return !e.over()
 }
 
@@ -229,11 +232,40 @@ func (t *trial) verify(changes []finding.Change) outcome {
 		return failed
 	}
 	include := t.touched(changes[0].Pointer)
-	if !t.effort.spend(t.before.Assembly, include, true) {
+	if !t.effort.spend(t.before.Assembly, include, fullExam) {
 		return failed
 	}
+	motion := everything.coarsely()
+	motion.layers = false
+	result := t.compare(examine(kinematics.CompilePart(changed, include), include, motion))
+	if result == failed {
+		return failed
+	}
+	if len(include) <= wholeSpread {
+		include = slices.Repeat([]bool{true}, len(include))
+	}
+	if !t.effort.spend(t.before.Assembly, include, layerExam) {
+		return failed
+	}
+	return min(result, t.compare(examine(kinematics.CompilePart(changed, include), include, t.layers())))
+}
+
+// wholeSpread is the most mechanisms of which all are looked at in the shut page
+// after a change; of more only those it touches, unless the finding is about how
+// they lie on each other.
+const wholeSpread = 24
+
+// layers is the exam of the shut page alone, which need not be measured where
+// nothing depends on it.
+func (t *trial) layers() scope {
+	thick := t.finding.Code == finding.StackTooThick || t.finding.Code == finding.ThicknessMatters
+	return scope{layers: true, shut: stack.Options{Stop: t.effort.stop, OrderOnly: !thick && t.d.Spread.MaxShutThickness == 0}}
+}
+
+// compare tells what has come of a change from an exam after it.
+func (t *trial) compare(after *exam) outcome {
 	result := cured
-	for _, g := range examine(kinematics.CompilePart(changed, include), include, everything.coarsely()).findings {
+	for _, g := range after.findings {
 		switch {
 		case g.Mechanism == t.finding.Mechanism && asBadAs(&g, t.finding):
 			return failed
@@ -252,10 +284,14 @@ func (t *trial) verify(changes []finding.Change) outcome {
 func (t *trial) gone(changed *design.Design) bool {
 	include := t.concerned()
 	t.addHosts(include)
-	if !t.effort.spend(t.before.Assembly, include, false) {
+	s, cost := scopeOf(t.finding.Code).coarsely(), 1
+	if s.layers {
+		s, cost = t.layers(), layerExam
+	}
+	if !t.effort.spend(t.before.Assembly, include, cost) {
 		return false
 	}
-	after := examine(kinematics.CompilePart(changed, include), include, scopeOf(t.finding.Code).coarsely())
+	after := examine(kinematics.CompilePart(changed, include), include, s)
 	return !slices.ContainsFunc(after.findings, func(g finding.Finding) bool {
 		return g.Mechanism == t.finding.Mechanism && asBadAs(&g, t.finding)
 	})
@@ -295,12 +331,14 @@ func (t *trial) touched(pointer string) []bool {
 	return include
 }
 
-// concerned is the mechanism of the finding, and all of them where the finding is
-// about how they lie beside each other.
+// concerned is the mechanism of the finding, with those it does not lie on or
+// beside as it should: all of them where that can be any.
 func (t *trial) concerned() []bool {
 	include := make([]bool, len(t.d.Mechanisms))
+	with, known := t.before.together[place{t.finding.Code, t.finding.Mechanism}]
 	for i := range include {
-		include[i] = i == t.finding.Mechanism || t.finding.Code == finding.CutOffHost
+		include[i] = i == t.finding.Mechanism || t.finding.Code == finding.CutOffHost ||
+			ofLayers(t.finding.Code) && (!known || slices.Contains(with, i))
 	}
 	return include
 }
@@ -325,8 +363,10 @@ func remedyText(d *design.Design, k knob, changes []finding.Change) string {
 
 // fieldName is a field as people call it: "right panel angle of quay".
 func fieldName(d *design.Design, pointer string) string {
-	if field, ok := strings.CutPrefix(pointer, "/spread/"); ok {
-		return "the " + words(field)
+	for _, object := range []string{"/spread/", "/paper/"} {
+		if field, ok := strings.CutPrefix(pointer, object); ok {
+			return "the " + words(field)
+		}
 	}
 	index, field, _ := design.SplitPointer(pointer)
 	return fmt.Sprintf("the %s of %s", words(field), d.Mechanisms[index].ID)

@@ -48,7 +48,7 @@ func TestNearSingular(t *testing.T) {
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			d := decode(t, pageOf130, row.mechanism)
-			found := check(d)
+			found := ofMotion(check(d))
 			if len(found) != 1 {
 				t.Fatalf("%d findings, want one: %+v", len(found), found)
 			}

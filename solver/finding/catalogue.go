@@ -21,6 +21,11 @@ const (
 	NearSingular        Code = "near_singular"
 	ThroughHost         Code = "through_host"
 	CutOffHost          Code = "cut_off_host"
+	LayersTrapped       Code = "layers_trapped"
+	GluedTwice          Code = "glued_twice"
+	StackUndecided      Code = "stack_undecided"
+	StackTooThick       Code = "stack_too_thick"
+	ThicknessMatters    Code = "thickness_matters"
 )
 
 // Info explains a code.
@@ -75,6 +80,28 @@ var catalogue = []Info{
 	{CutOffHost, Error, "A cut runs off its host",
 		"A mechanism cut from its host reaches past the edge of the panel, or into what another mechanism has cut away, so " +
 			"the sheet would fall apart there. The amount is how far past the edge it reaches."},
+	{LayersTrapped, Error, "Layers would have to pass through each other",
+		"With the pages shut every piece lies above or below the pieces it overlaps, as the motion brings them there. Here a " +
+			"piece would be above another on one side of a line and below it on the other, or between two layers of one paper " +
+			"where these are joined, so they run into each other before the pages meet. The amount is how far the piece " +
+			"reaches past the other; it is zero for a piece caught in a crease."},
+	{GluedTwice, Error, "Two mechanisms are glued to one place",
+		"Two tabs, or a tab and a figure, are glued to the same face of the same panel and overlap, so one is glued on top " +
+			"of the other. Two tabs lift each other off and do not stand where they are drawn, which is an error; a figure over " +
+			"a tab can be glued to it, which is a warning. Mechanisms that are alike and in one place are found by this too. The " +
+			"amount is the area they share."},
+	{StackUndecided, Warning, "The order of the layers was not found",
+		"Pieces that move alike can lie on each other in several ways, and in each of those tried something passes through " +
+			"a crease, or there are too many overlaps to look at all. Whether there is a way is hard to decide in general " +
+			"(Bern and Hayes, The complexity of flat origami, 1996), so the search gives up after a while. Fold a dummy."},
+	{StackTooThick, Error, "The shut spread is too thick",
+		"The thickest place of the shut spread, pages included, exceeds the most the design allows in max_shut_thickness. " +
+			"Thickness is the layers of paper times their caliper and springback, and a film for every glued area: common " +
+			"practice, settable in the design's paper. The amount is the excess."},
+	{ThicknessMatters, Note, "The stack holds the pages apart",
+		"What lies between the shut pages is thicker than 3 mm. A single score in the gutter cannot take that in: the pages " +
+			"gape at the fore edge or the gutter tears. Give the gutter two scores as far apart as the stack is thick (common " +
+			"practice: a spine is as wide as the thickest shut stack). The amount is the thickness between the pages."},
 }
 
 // Catalogue lists every code with its explanation.

@@ -27,6 +27,9 @@ func (m *maker) addJoints() {
 		if m.stop() {
 			return
 		}
+		if figures[i] == 0 {
+			continue // left out of the assembly
+		}
 		list := make([]baseFold, len(folds[i]))
 		for k, fold := range folds[i] {
 			list[k] = m.baseFold(fold)
@@ -34,7 +37,7 @@ func (m *maker) addJoints() {
 		for k := range list {
 			m.addBaseJoint(i, &list[k], list)
 		}
-		if spec, ok := m.a.Design.Mechanisms[i].Spec.(*design.Figure); ok && figures[i] != 0 {
+		if spec, ok := m.a.Design.Mechanisms[i].Spec.(*design.Figure); ok {
 			m.addFigureJoint(i, figures[i], spec)
 		}
 		m.addStripJoints(i)

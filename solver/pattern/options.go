@@ -27,6 +27,9 @@ type Options struct {
 	MinRadius float64
 	// Finish is how drawings are made ready for the machine.
 	Finish draw.Finish
+	// Plain leaves out creases and lettering, for those who only ask where parts
+	// are glued.
+	Plain bool
 	// Stop is asked between parts and between joints whether to give up; nil
 	// never does.
 	Stop func() bool

@@ -126,10 +126,11 @@ func Make(a *kinematics.Assembly, o Options) (*Pattern, error) {
 		return nil, err
 	}
 	m := newMaker(a, o)
-	for _, step := range []func(){
-		m.findTurns, m.layOutPanels, m.addJoints, m.cutReliefs, m.checkOpened, m.findNecks, m.addCreases, m.reportBothWays, m.addLabels,
-		m.takeOutSlivers, m.checkCuts,
-	} {
+	steps := []func(){m.findTurns, m.layOutPanels, m.addJoints}
+	if !o.Plain {
+		steps = append(steps, m.cutReliefs, m.checkOpened, m.findNecks, m.addCreases, m.reportBothWays, m.addLabels, m.takeOutSlivers, m.checkCuts)
+	}
+	for _, step := range steps {
 		if m.stop(); m.stopped {
 			return nil, ErrStopped
 		}

@@ -13,6 +13,8 @@ type Options struct {
 	// Map is whether the thickness of the whole page is wanted, not only where it
 	// is thickest.
 	Map bool
+	// OrderOnly leaves out the thickness.
+	OrderOnly bool
 	// Stop is asked now and then whether to give up; nil never does.
 	Stop func() bool
 }
@@ -32,6 +34,8 @@ type Result struct {
 	// one another in turn in different places, which is no fault.
 	Sequence []int
 	Thickest Spot
+	// Between is how thick what lies between the pages is there, mm.
+	Between float64
 	// Map is the page by how much lies there, the thickest first; nil unless
 	// asked for. Exact is whether the thickness follows the outlines, or was found
 	// along lines across the page.
@@ -126,7 +130,9 @@ func (s *stack) judgeAll() (*Result, error) {
 	if s.complete {
 		r.Sequence = s.sequence()
 	}
-	s.measure(r)
+	if !s.o.OrderOnly {
+		s.measure(r)
+	}
 	if s.halted() {
 		return nil, ErrStopped
 	}

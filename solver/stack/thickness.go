@@ -56,12 +56,31 @@ func (s *stack) measure(r *Result) {
 	for i := range regions {
 		if at, ok := widest(&regions[i]); ok {
 			r.Thickest = Spot{Pile: regions[i].Pile, Point: world(at), Pieces: s.pile(at)}
+			r.Between = s.between(&r.Thickest, at)
 			break
 		}
 	}
 	if s.o.Map {
 		r.Map = regions
 	}
+}
+
+// between is how thick what lies between the pages is in a place.
+func (s *stack) between(spot *Spot, at geom.Vec2) float64 {
+	left, right := slices.Index(spot.Pieces, 0), slices.Index(spot.Pieces, 1)
+	if left < 0 || right < left {
+		return 0
+	}
+	films := 0
+	for i := range s.glue {
+		g := &s.glue[i]
+		place := slices.Index(spot.Pieces, s.pieceOf[g.panel])
+		outside := place < left || place > right || place == left && g.facing < 0 || place == right && g.facing > 0
+		if !outside && geom.RingsContain(g.rings, at) {
+			films++
+		}
+	}
+	return s.pileOf(right-left-1, films).Thickness
 }
 
 // widest is a point well inside the largest part of a region that is wider than
