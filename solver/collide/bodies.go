@@ -22,13 +22,11 @@ type Bodies struct {
 
 	a      *kinematics.Assembly
 	bodies []body
-	size   float64
 	known  pairs // of bodies that need no looking at
 
 	prover
-	pose   *kinematics.Pose
-	ranges *kinematics.Ranges
-	broad  broad
+	posed int // how many poses have been looked at
+	broad broad
 }
 
 // body is a piece.
@@ -46,6 +44,7 @@ type body struct {
 	slack     float64
 	mechanism int
 	here      bool // in the pose looked at
+	placed    int  // the pose it was last moved to
 }
 
 // hold is a panel in whose plane a corner lies, at one place of it or sliding as a
@@ -76,14 +75,13 @@ func (b *body) frame() int {
 
 // Compile makes the pieces of an assembly ready.
 func Compile(a *kinematics.Assembly) *Bodies {
-	size := a.Design.Size()
-	b := &Bodies{a: a, size: size, pose: a.NewPose(), ranges: a.NewRanges()}
+	b := &Bodies{a: a}
 	b.prover = prover{
 		motion: motion{
 			panels: len(a.Panels), joints: a.Joints(), hops: hopsOf(a), sheets: sheetsOf(a),
-			links: make([]link, len(a.Joints())), normals: make([]geom.Vec3, len(a.Panels)),
+			pose: a.NewPose(), ranges: a.NewRanges(), links: make([]link, len(a.Joints())),
 		},
-		noise: Rounding * size,
+		noise: Rounding * a.Design.Size(),
 	}
 	for i := range a.Panels {
 		b.addPanel(i)
@@ -149,12 +147,24 @@ func (b *Bodies) addStrip(strip int) {
 
 // place moves the pieces to where they are in a pose.
 func (b *Bodies) place(p *kinematics.Pose) {
+	b.posed++
 	for i := range b.bodies {
 		b.placeBody(&b.bodies[i], p)
 	}
 }
 
+// body is a piece where it is in the pose of the bodies. Few are asked for in most
+// poses.
+func (b *Bodies) body(i int) *body {
+	x := &b.bodies[i]
+	if x.placed != b.posed {
+		b.placeBody(x, b.pose)
+	}
+	return x
+}
+
 func (b *Bodies) placeBody(x *body, p *kinematics.Pose) {
+	x.placed = b.posed
 	if x.Strip == None {
 		if x.here = p.Has(x.Panel); x.here {
 			x.face.MoveTo(p.Panels[x.Panel])

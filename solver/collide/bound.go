@@ -10,85 +10,102 @@ import (
 // link is a joint in the middle of an interval of a driver.
 type link struct {
 	kind     kinematics.JointKind
-	at, axis geom.Vec3 // what it turns about, in the world
+	at, axis geom.Vec3 // what it turns about or slides along, in the world
 	// half is how far its coordinate strays from there within the interval:
 	// infinite when the joint is not there throughout.
-	half float64
+	half   float64
+	number int // of the interval this is of
 }
 
-// motion bounds how panels move on each other within an interval, from where
-// they are in its middle.
+// motion bounds how panels move on each other within an interval, from where they
+// are in its middle.
 type motion struct {
-	panels  int
-	joints  []kinematics.Joint
-	hops    []int16
-	sheets  []int // by panel: one of those that lie in a plane with it
-	links   []link
-	normals []geom.Vec3 // of the panels
+	panels int
+	joints []kinematics.Joint
+	hops   []int16
+	sheets []int // by panel: one of those that lie in a plane with it
+	pose   *kinematics.Pose
+	ranges *kinematics.Ranges
+	links  []link // those asked for in this interval
+	number int    // of the interval
 }
 
-// take reads the joints from the middle pose and the ranges of an interval.
-func (m *motion) take(p *kinematics.Pose, r *kinematics.Ranges) {
-	for i := range m.normals {
-		m.normals[i] = p.Panels[i].Normal()
+// enter takes up another interval, that the ranges are of and the pose is in the
+// middle of.
+func (m *motion) enter() { m.number++ }
+
+// link works out a joint in the interval. Few are asked for in most intervals.
+func (m *motion) link(k int16) *link {
+	l := &m.links[k]
+	if l.number == m.number {
+		return l
 	}
-	for k := range m.joints {
-		j, l := &m.joints[k], &m.links[k]
-		l.kind, l.half = j.Kind, math.Inf(1)
-		first := &j.Faces[0]
-		if j.Mechanism != kinematics.Spread && !r.Reached[j.Mechanism] || !p.Has(first.Panel) || !p.Has(j.Faces[1].Panel) {
-			continue
-		}
-		frame := &p.Panels[first.Panel]
-		l.at = frame.At(first.Origin)
-		q := j.Coordinate(p)
-		switch j.Kind {
-		case kinematics.Hinged:
-			l.axis = frame.Dir(first.Along)
-		case kinematics.Pivoted:
-			l.axis = frame.Normal()
-		}
-		if j.Kind == kinematics.Hinged || j.Kind == kinematics.Pivoted {
-			middle := (r.Lo[k] + r.Hi[k]) / 2
-			q = middle + math.Remainder(q-middle, 2*math.Pi)
-		}
-		l.half = max(r.Hi[k]-q, q-r.Lo[k])
+	j, p, r := &m.joints[k], m.pose, m.ranges
+	l.number, l.kind, l.half = m.number, j.Kind, math.Inf(1)
+	first := &j.Faces[0]
+	if j.Mechanism != kinematics.Spread && !r.Reached[j.Mechanism] || !p.Has(first.Panel) || !p.Has(j.Faces[1].Panel) {
+		return l
 	}
+	frame := &p.Panels[first.Panel]
+	l.at = frame.At(first.Origin)
+	q := j.Coordinate(p)
+	switch j.Kind {
+	case kinematics.Hinged, kinematics.Sliding:
+		l.axis = frame.Dir(first.Along)
+	case kinematics.Pivoted:
+		l.axis = frame.Normal()
+	}
+	if j.Kind == kinematics.Hinged || j.Kind == kinematics.Pivoted {
+		middle := (r.Lo[k] + r.Hi[k]) / 2
+		q = middle + math.Remainder(q-middle, 2*math.Pi)
+	}
+	l.half = max(r.Hi[k]-q, q-r.Lo[k])
+	return l
 }
 
 // strays is how far a corner of a body may get within the interval from where it is
-// in the middle, as seen from the frame of a panel.
+// in the middle, as seen from the frame of a panel: in any direction, and along the
+// unit direction n, fixed in that frame.
 //
 // Source: derived here. Bring the joints on the way from where they are in the
-// middle to where they are at another value, one by one, that next to the point
-// first. The turn of a joint by an angle α moves the point by at most α times its
-// distance from the axis, which is no more than the distance of x and what the
-// joints before have moved it; whatever moves the axis comes later and does not
-// count. A slide moves it by its length.
-func (m *motion) strays(b *body, corner, frame int) float64 {
+// middle to where they are at another value, one by one, that next to the corner
+// first; what moves an axis then comes later and does not count. With r the corner
+// from the axis e in the middle and d what the joints before have moved it, the turn of
+// a joint by α moves it by
+//
+//	sin α·(e × r) - (1 - cos α)·r' + R·d - d,  r' the part of r across e
+//
+// which is at most α·(|r'| + |d|), and along n at most α·|n·(e × r)| + α²/2·|r'| + α·|d|.
+// A slide moves it by its length.
+func (m *motion) strays(b *body, corner, frame int, n geom.Vec3) (sum, along float64) {
 	x, held := b.face.corners[corner], b.held(corner)
-	carrier, sum := held.panel, 0.0
+	carrier := held.panel
 	if held.slides {
-		sum = b.slack
+		sum, along = b.slack, b.slack
 	}
 	for carrier != frame {
 		k := m.hops[carrier*m.panels+frame]
 		if k == far {
-			return math.Inf(1)
+			return math.Inf(1), math.Inf(1)
 		}
-		l := &m.links[k]
+		l := m.link(k)
 		switch l.kind {
 		case kinematics.Hinged, kinematics.Pivoted:
-			sum += l.half * (x.Sub(l.at).Cross(l.axis).Norm() + sum)
+			way := l.axis.Cross(x.Sub(l.at))
+			norm := way.Norm()
+			along += l.half * (math.Abs(way.Dot(n)) + l.half/2*norm + sum)
+			sum += l.half * (norm + sum)
 		case kinematics.Balled:
-			sum += l.half * (x.Sub(l.at).Norm() + sum)
+			by := l.half * (x.Sub(l.at).Norm() + sum)
+			sum, along = sum+by, along+by
 		case kinematics.Sliding:
 			sum += l.half
+			along += l.half * math.Abs(l.axis.Dot(n))
 		case kinematics.Glued:
 		}
 		carrier = across(&m.joints[k], carrier)
 	}
-	return sum
+	return sum, along
 }
 
 // still tells whether two bodies do not move on each other within the interval.
@@ -100,7 +117,7 @@ func (m *motion) still(x, y *body) bool {
 			}
 			for panel := from.panel; panel != to.panel; {
 				k := m.hops[panel*m.panels+to.panel]
-				if k == far || m.links[k].half > stillness {
+				if k == far || m.link(k).half > stillness {
 					return false
 				}
 				panel = across(&m.joints[k], panel)
@@ -123,7 +140,7 @@ func (m *motion) tip(from, to int, noise float64) (geom.Vec3, bool) {
 		if k == far {
 			return tip, false
 		}
-		l := &m.links[k]
+		l := m.link(k)
 		from = across(&m.joints[k], from)
 		switch {
 		case l.kind == kinematics.Glued:
@@ -144,7 +161,7 @@ func (m *motion) tip(from, to int, noise float64) (geom.Vec3, bool) {
 			tip = first.at.Add(first.axis.Mul(t))
 			fallthrough
 		default:
-			if l.axis.Norm() == 0 || tip.Sub(l.at).Cross(l.axis).Norm() > noise {
+			if tip.Sub(l.at).Cross(l.axis).Norm() > noise {
 				return tip, false
 			}
 		}

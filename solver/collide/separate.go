@@ -59,7 +59,10 @@ func (v *prover) beside(x, y *body, q part) bool {
 		if side == 0 && math.Abs(h) > v.noise {
 			side = math.Copysign(1, h)
 		}
-		if h *= side; h < -v.noise || h < v.strays(y, k, x.sheet)-v.noise {
+		if h *= side; h < -v.noise {
+			return false
+		}
+		if _, down := v.strays(y, k, x.sheet, n); h < down-v.noise {
 			return false
 		}
 	}
@@ -140,7 +143,7 @@ const mostBetween = 4
 func (v *prover) between(x *body, p part, y *body, q part) bool {
 	panel, goal := x.holds[0].panel, y.holds[0].panel
 	for range mostBetween {
-		n := v.normals[panel]
+		n := v.pose.Panels[panel].Normal()
 		if v.holdsIn(panel, n, x, p, y, q) || v.holdsIn(panel, n.Neg(), x, p, y, q) {
 			return true
 		}
@@ -173,10 +176,11 @@ func (v *prover) holds(n geom.Vec3, x *body, p part, y *body, q part) bool {
 func (v *prover) holdsIn(frame int, n geom.Vec3, x *body, p part, y *body, q part) bool {
 	most := math.Inf(-1)
 	for k := p.first; k < p.end; k++ {
-		most = max(most, x.face.corners[k].Dot(n)+v.strays(x, k, frame))
+		_, up := v.strays(x, k, frame, n)
+		most = max(most, x.face.corners[k].Dot(n)+up)
 	}
 	for k := q.first; k < q.end; k++ {
-		if y.face.corners[k].Dot(n)-v.strays(y, k, frame) < most-v.noise {
+		if _, down := v.strays(y, k, frame, n); y.face.corners[k].Dot(n)-down < most-v.noise {
 			return false
 		}
 	}
