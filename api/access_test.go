@@ -30,6 +30,7 @@ var needs = map[string]struct {
 	"curves":      {access.Browser, false, true},
 	"fit":         {access.Browser, false, true},
 	"model":       {access.Browser, false, true},
+	"layout":      {access.Browser, false, true},
 
 	"createDesign":  {access.Write, false, false},
 	"listDesigns":   {access.Read, false, false},
@@ -59,6 +60,11 @@ var needs = map[string]struct {
 	"curvesVersionPng":   {access.Read, true, true},
 	"modelVersionGlb":    {access.Read, true, true},
 	"embedVersion":       {access.Read, true, true},
+	"layoutVersion":      {access.Read, true, true},
+	"layoutVersionJson":  {access.Read, true, true},
+	"layoutVersionSvg":   {access.Read, true, true},
+	"layoutVersionDxf":   {access.Read, true, true},
+	"layoutVersionPdf":   {access.Read, true, true},
 
 	"listShares":  {access.Read, false, false},
 	"createShare": {access.Write, false, false},
@@ -90,6 +96,11 @@ var needs = map[string]struct {
 	"curvesExamplePng":   {"", false, true},
 	"modelExampleGlb":    {"", false, true},
 	"embedExample":       {"", false, true},
+	"layoutExample":      {"", false, true},
+	"layoutExampleJson":  {"", false, true},
+	"layoutExampleSvg":   {"", false, true},
+	"layoutExampleDxf":   {"", false, true},
+	"layoutExamplePdf":   {"", false, true},
 	"listProblems":       {"", false, false},
 	"getProblem":         {"", false, false},
 

@@ -63,3 +63,14 @@ func (a *answer) VisitCreateShareResponse(w http.ResponseWriter) error        { 
 func (a *answer) VisitGetSharedResponse(w http.ResponseWriter) error          { return a.write(w) }
 func (a *answer) VisitListVersionsResponse(w http.ResponseWriter) error       { return a.write(w) }
 func (a *answer) VisitDiffVersionsResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitLayoutResponse(w http.ResponseWriter) error             { return a.write(w) }
+func (a *answer) VisitLayoutVersionResponse(w http.ResponseWriter) error      { return a.write(w) }
+func (a *answer) VisitLayoutVersionJsonResponse(w http.ResponseWriter) error  { return a.write(w) }
+func (a *answer) VisitLayoutVersionSvgResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitLayoutVersionDxfResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitLayoutVersionPdfResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitLayoutExampleResponse(w http.ResponseWriter) error      { return a.write(w) }
+func (a *answer) VisitLayoutExampleJsonResponse(w http.ResponseWriter) error  { return a.write(w) }
+func (a *answer) VisitLayoutExampleSvgResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitLayoutExampleDxfResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitLayoutExamplePdfResponse(w http.ResponseWriter) error   { return a.write(w) }

@@ -136,3 +136,28 @@ func BenchmarkViewsOfHarbour(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkLayoutOfHarbour is twenty copies of the largest example on A3 and on
+// a bed of 300 by 300 mm, its eight mechanisms and the page, through the pipeline.
+func BenchmarkLayoutOfHarbour(b *testing.B) {
+	doc := exampleDocument(b, "harbour")
+	copies, limit := 20, 15.0
+	for _, row := range []struct {
+		name, media string
+		bed         *LayoutBed
+	}{
+		{"A3.json", MediaJSON, nil}, {"A3.pdf", MediaPDF, nil}, {"bed.json", MediaJSON, &LayoutBed{Width: 300, Height: 300}},
+	} {
+		b.Run(row.name, func(b *testing.B) {
+			p := &Pipeline{}
+			b.ReportAllocs()
+			for b.Loop() {
+				body, err := p.Layout(b.Context(), doc, &LayoutRequest{Copies: &copies, TimeLimit: &limit, Bed: row.bed}, row.media)
+				if err != nil {
+					b.Fatal(err)
+				}
+				b.SetBytes(int64(len(body)))
+			}
+		})
+	}
+}

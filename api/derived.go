@@ -35,6 +35,7 @@ const (
 	viewFile    = "view"
 	curvesFile  = "curves"
 	modelFile   = "model"
+	layoutFile  = "layout"
 )
 
 var extensions = map[string]string{MediaJSON: ".json", MediaSVG: ".svg", MediaDXF: ".dxf", MediaPDF: ".pdf", MediaPNG: ".png", MediaCSV: ".csv", MediaGLB: ".glb"}

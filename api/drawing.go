@@ -82,9 +82,7 @@ func (o *DrawingOptions) writer(d *design.Design, media string) (w drawingWriter
 }
 
 func (w *drawingWriter) write(d *draw.Drawing, media string) ([]byte, error) {
-	if w.layers != nil {
-		d = draw.Only(d, w.layers)
-	}
+	d = w.shown(d)
 	var out bytes.Buffer
 	var err error
 	switch media {
@@ -98,6 +96,29 @@ func (w *drawingWriter) write(d *draw.Drawing, media string) ([]byte, error) {
 	default:
 		err = fmt.Errorf("api: no writer for %s", media)
 	}
+	return out.Bytes(), drawingRefused(err)
+}
+
+// shown is what is asked for of a drawing.
+func (w *drawingWriter) shown(d *draw.Drawing) *draw.Drawing {
+	if w.layers == nil {
+		return d
+	}
+	return draw.Only(d, w.layers)
+}
+
+// writeSheets writes drawings that are whole sheets: as pages of their size, or
+// the only one.
+func (w *drawingWriter) writeSheets(sheets []*draw.Drawing, media string) ([]byte, error) {
+	if media != MediaPDF {
+		return w.write(sheets[0], media)
+	}
+	pages := make([]*draw.Drawing, len(sheets))
+	for i := range sheets {
+		pages[i] = w.shown(sheets[i])
+	}
+	var out bytes.Buffer
+	err := draw.WritePDFPages(&out, pages, draw.PDFOptions{Styles: &w.styles})
 	return out.Bytes(), drawingRefused(err)
 }
 

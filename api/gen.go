@@ -452,6 +452,63 @@ func (e LayerKind) Valid() bool {
 	}
 }
 
+// Defines values for LayoutEndedBy.
+const (
+	LayoutEndedByEffort LayoutEndedBy = "effort"
+	LayoutEndedByTime   LayoutEndedBy = "time"
+)
+
+// Valid indicates whether the value is a known member of the LayoutEndedBy enum.
+func (e LayoutEndedBy) Valid() bool {
+	switch e {
+	case LayoutEndedByEffort:
+		return true
+	case LayoutEndedByTime:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LayoutRuleGrain.
+const (
+	Follow LayoutRuleGrain = "follow"
+	Free   LayoutRuleGrain = "free"
+)
+
+// Valid indicates whether the value is a known member of the LayoutRuleGrain enum.
+func (e LayoutRuleGrain) Valid() bool {
+	switch e {
+	case Follow:
+		return true
+	case Free:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LayoutStockGrain.
+const (
+	LongSide  LayoutStockGrain = "long_side"
+	ShortSide LayoutStockGrain = "short_side"
+	Unknown   LayoutStockGrain = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the LayoutStockGrain enum.
+func (e LayoutStockGrain) Valid() bool {
+	switch e {
+	case LongSide:
+		return true
+	case ShortSide:
+		return true
+	case Unknown:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for MeasureKind.
 const (
 	MeasureKindAcross    MeasureKind = "across"
@@ -574,91 +631,91 @@ func (e OperationName) Valid() bool {
 
 // Defines values for PaperName.
 const (
-	A0      PaperName = "A0"
-	A1      PaperName = "A1"
-	A2      PaperName = "A2"
-	A3      PaperName = "A3"
-	A4      PaperName = "A4"
-	A5      PaperName = "A5"
-	A6      PaperName = "A6"
-	B0      PaperName = "B0"
-	B1      PaperName = "B1"
-	B2      PaperName = "B2"
-	B3      PaperName = "B3"
-	B4      PaperName = "B4"
-	B5      PaperName = "B5"
-	B6      PaperName = "B6"
-	Legal   PaperName = "Legal"
-	Letter  PaperName = "Letter"
-	RA0     PaperName = "RA0"
-	RA1     PaperName = "RA1"
-	RA2     PaperName = "RA2"
-	RA3     PaperName = "RA3"
-	RA4     PaperName = "RA4"
-	SRA0    PaperName = "SRA0"
-	SRA1    PaperName = "SRA1"
-	SRA2    PaperName = "SRA2"
-	SRA3    PaperName = "SRA3"
-	SRA4    PaperName = "SRA4"
-	Tabloid PaperName = "Tabloid"
+	PaperNameA0      PaperName = "A0"
+	PaperNameA1      PaperName = "A1"
+	PaperNameA2      PaperName = "A2"
+	PaperNameA3      PaperName = "A3"
+	PaperNameA4      PaperName = "A4"
+	PaperNameA5      PaperName = "A5"
+	PaperNameA6      PaperName = "A6"
+	PaperNameB0      PaperName = "B0"
+	PaperNameB1      PaperName = "B1"
+	PaperNameB2      PaperName = "B2"
+	PaperNameB3      PaperName = "B3"
+	PaperNameB4      PaperName = "B4"
+	PaperNameB5      PaperName = "B5"
+	PaperNameB6      PaperName = "B6"
+	PaperNameLegal   PaperName = "Legal"
+	PaperNameLetter  PaperName = "Letter"
+	PaperNameRA0     PaperName = "RA0"
+	PaperNameRA1     PaperName = "RA1"
+	PaperNameRA2     PaperName = "RA2"
+	PaperNameRA3     PaperName = "RA3"
+	PaperNameRA4     PaperName = "RA4"
+	PaperNameSRA0    PaperName = "SRA0"
+	PaperNameSRA1    PaperName = "SRA1"
+	PaperNameSRA2    PaperName = "SRA2"
+	PaperNameSRA3    PaperName = "SRA3"
+	PaperNameSRA4    PaperName = "SRA4"
+	PaperNameTabloid PaperName = "Tabloid"
 )
 
 // Valid indicates whether the value is a known member of the PaperName enum.
 func (e PaperName) Valid() bool {
 	switch e {
-	case A0:
+	case PaperNameA0:
 		return true
-	case A1:
+	case PaperNameA1:
 		return true
-	case A2:
+	case PaperNameA2:
 		return true
-	case A3:
+	case PaperNameA3:
 		return true
-	case A4:
+	case PaperNameA4:
 		return true
-	case A5:
+	case PaperNameA5:
 		return true
-	case A6:
+	case PaperNameA6:
 		return true
-	case B0:
+	case PaperNameB0:
 		return true
-	case B1:
+	case PaperNameB1:
 		return true
-	case B2:
+	case PaperNameB2:
 		return true
-	case B3:
+	case PaperNameB3:
 		return true
-	case B4:
+	case PaperNameB4:
 		return true
-	case B5:
+	case PaperNameB5:
 		return true
-	case B6:
+	case PaperNameB6:
 		return true
-	case Legal:
+	case PaperNameLegal:
 		return true
-	case Letter:
+	case PaperNameLetter:
 		return true
-	case RA0:
+	case PaperNameRA0:
 		return true
-	case RA1:
+	case PaperNameRA1:
 		return true
-	case RA2:
+	case PaperNameRA2:
 		return true
-	case RA3:
+	case PaperNameRA3:
 		return true
-	case RA4:
+	case PaperNameRA4:
 		return true
-	case SRA0:
+	case PaperNameSRA0:
 		return true
-	case SRA1:
+	case PaperNameSRA1:
 		return true
-	case SRA2:
+	case PaperNameSRA2:
 		return true
-	case SRA3:
+	case PaperNameSRA3:
 		return true
-	case SRA4:
+	case PaperNameSRA4:
 		return true
-	case Tabloid:
+	case PaperNameTabloid:
 		return true
 	default:
 		return false
@@ -935,6 +992,114 @@ func (e Severity) Valid() bool {
 	}
 }
 
+// Defines values for StockNoteCode.
+const (
+	CaliperDiffers StockNoteCode = "caliper_differs"
+)
+
+// Valid indicates whether the value is a known member of the StockNoteCode enum.
+func (e StockNoteCode) Valid() bool {
+	switch e {
+	case CaliperDiffers:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StockPaper.
+const (
+	StockPaperA0      StockPaper = "A0"
+	StockPaperA1      StockPaper = "A1"
+	StockPaperA2      StockPaper = "A2"
+	StockPaperA3      StockPaper = "A3"
+	StockPaperA4      StockPaper = "A4"
+	StockPaperA5      StockPaper = "A5"
+	StockPaperA6      StockPaper = "A6"
+	StockPaperB0      StockPaper = "B0"
+	StockPaperB1      StockPaper = "B1"
+	StockPaperB2      StockPaper = "B2"
+	StockPaperB3      StockPaper = "B3"
+	StockPaperB4      StockPaper = "B4"
+	StockPaperB5      StockPaper = "B5"
+	StockPaperB6      StockPaper = "B6"
+	StockPaperLegal   StockPaper = "Legal"
+	StockPaperLetter  StockPaper = "Letter"
+	StockPaperRA0     StockPaper = "RA0"
+	StockPaperRA1     StockPaper = "RA1"
+	StockPaperRA2     StockPaper = "RA2"
+	StockPaperRA3     StockPaper = "RA3"
+	StockPaperRA4     StockPaper = "RA4"
+	StockPaperSRA0    StockPaper = "SRA0"
+	StockPaperSRA1    StockPaper = "SRA1"
+	StockPaperSRA2    StockPaper = "SRA2"
+	StockPaperSRA3    StockPaper = "SRA3"
+	StockPaperSRA4    StockPaper = "SRA4"
+	StockPaperTabloid StockPaper = "Tabloid"
+)
+
+// Valid indicates whether the value is a known member of the StockPaper enum.
+func (e StockPaper) Valid() bool {
+	switch e {
+	case StockPaperA0:
+		return true
+	case StockPaperA1:
+		return true
+	case StockPaperA2:
+		return true
+	case StockPaperA3:
+		return true
+	case StockPaperA4:
+		return true
+	case StockPaperA5:
+		return true
+	case StockPaperA6:
+		return true
+	case StockPaperB0:
+		return true
+	case StockPaperB1:
+		return true
+	case StockPaperB2:
+		return true
+	case StockPaperB3:
+		return true
+	case StockPaperB4:
+		return true
+	case StockPaperB5:
+		return true
+	case StockPaperB6:
+		return true
+	case StockPaperLegal:
+		return true
+	case StockPaperLetter:
+		return true
+	case StockPaperRA0:
+		return true
+	case StockPaperRA1:
+		return true
+	case StockPaperRA2:
+		return true
+	case StockPaperRA3:
+		return true
+	case StockPaperRA4:
+		return true
+	case StockPaperSRA0:
+		return true
+	case StockPaperSRA1:
+		return true
+	case StockPaperSRA2:
+		return true
+	case StockPaperSRA3:
+		return true
+	case StockPaperSRA4:
+		return true
+	case StockPaperTabloid:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for StyleName.
 const (
 	Default    StyleName = "default"
@@ -965,6 +1130,30 @@ func (e Units) Valid() bool {
 	case UnitsIn:
 		return true
 	case UnitsMm:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for UnplacedCode.
+const (
+	NoRoom            UnplacedCode = "no_room"
+	NoSheetsLeft      UnplacedCode = "no_sheets_left"
+	OutOfTime         UnplacedCode = "out_of_time"
+	PartLargerThanBed UnplacedCode = "part_larger_than_bed"
+)
+
+// Valid indicates whether the value is a known member of the UnplacedCode enum.
+func (e UnplacedCode) Valid() bool {
+	switch e {
+	case NoRoom:
+		return true
+	case NoSheetsLeft:
+		return true
+	case OutOfTime:
+		return true
+	case PartLargerThanBed:
 		return true
 	default:
 		return false
@@ -1059,6 +1248,55 @@ type Axis struct {
 
 // AxisUnit defines model for Axis.Unit.
 type AxisUnit string
+
+// Bill What a run takes.
+type Bill struct {
+	// CardMass Of the paper in one card, grams.
+	CardMass float64 `json:"card_mass"`
+
+	// Paper By stock, those that are used.
+	Paper   []PaperUse `json:"paper"`
+	PerCopy BillSums   `json:"per_copy"`
+	Run     BillSums   `json:"run"`
+
+	// Utilisation Share of all sheets that goes into parts.
+	Utilisation float64 `json:"utilisation"`
+}
+
+// BillSums defines model for BillSums.
+type BillSums struct {
+	// BeadLength Of a bead along the middle of every joint.
+	BeadLength float64 `json:"bead_length"`
+
+	// BeadVolume Of the bead, millilitres.
+	BeadVolume float64 `json:"bead_volume"`
+
+	// Blades Worn by cutting and perforating.
+	Blades    float64 `json:"blades"`
+	CutLength float64 `json:"cut_length"`
+	GlueArea  float64 `json:"glue_area"`
+
+	// GlueMass Of rolled or brushed glue, grams; left out without a consumption.
+	GlueMass *float64 `json:"glue_mass,omitempty"`
+
+	// Joints Tabs and figures that are glued.
+	Joints int `json:"joints"`
+
+	// PaperCost Left out where a stock that is used has no price.
+	PaperCost *float64 `json:"paper_cost,omitempty"`
+
+	// PaperMass Of the sheets, grams.
+	PaperMass       float64 `json:"paper_mass"`
+	PartArea        float64 `json:"part_area"`
+	PenUp           float64 `json:"pen_up"`
+	PerforateLength float64 `json:"perforate_length"`
+	ScoreLength     float64 `json:"score_length"`
+	SheetArea       float64 `json:"sheet_area"`
+	Sheets          float64 `json:"sheets"`
+
+	// Time Of the cutter, seconds; sheets are not changed in it.
+	Time float64 `json:"time"`
+}
 
 // Change A new value for one field. The changes of a remedy are made together.
 type Change struct {
@@ -1998,6 +2236,267 @@ type Layer struct {
 // LayerKind defines model for Layer.Kind.
 type LayerKind string
 
+// Layout A run on sheets. Lengths are in the design's units, masses grams, times seconds.
+type Layout struct {
+	// Bill What a run takes.
+	Bill Bill `json:"bill"`
+
+	// Cautions For everybody who cuts and glues.
+	Cautions string `json:"cautions"`
+
+	// Copies Cards that are made.
+	Copies int `json:"copies"`
+
+	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
+	DesignHash DesignHash `json:"design_hash"`
+
+	// EndedBy What ended the search.
+	EndedBy LayoutEndedBy `json:"ended_by"`
+	Notes   []StockNote   `json:"notes"`
+
+	// Sheets Different sheets; sheets worked alike are one.
+	Sheets []LayoutSheet `json:"sheets"`
+
+	// Units Unit of every length in the answer.
+	Units Units `json:"units"`
+
+	// Unplaced Parts for which there is no place.
+	Unplaced []Unplaced `json:"unplaced"`
+}
+
+// LayoutEndedBy What ended the search.
+type LayoutEndedBy string
+
+// LayoutAdhesive How glue is laid on, for the bill.
+type LayoutAdhesive struct {
+	// BeadWidth Of a half round bead along the middle of every joint, 0.1 to 50 mm; 1.5 mm where left out.
+	BeadWidth *float64 `json:"bead_width,omitempty"`
+
+	// Consumption Of glue that is rolled or brushed on the whole of every joint, g/m².
+	Consumption *float64 `json:"consumption,omitempty"`
+}
+
+// LayoutBed What the cutter reaches; left out, whole sheets. A sheet lies with its lower left corner on
+// that of the bed, turned a quarter where more of it is worked that way.
+type LayoutBed struct {
+	// Height 20 to 5000 mm.
+	Height float64 `json:"height"`
+
+	// Margin Along the edges of the bed, out of reach, up to 500 mm.
+	Margin *float64 `json:"margin,omitempty"`
+
+	// Width 20 to 5000 mm.
+	Width float64 `json:"width"`
+}
+
+// LayoutMachine How fast the cutter works, for the time a run takes. Speeds are in the design's units per
+// second. The tool comes to rest at corners sharper than 20 degrees. What is left out is
+// usual for a desktop cutter in card.
+type LayoutMachine struct {
+	// Acceleration Units per second squared, up to 1000000 mm/s²; 1500 mm/s² where left out, 0 for none to speak of.
+	Acceleration *float64 `json:"acceleration,omitempty"`
+
+	// BladeLife What one blade cuts, metres.
+	BladeLife *float64 `json:"blade_life,omitempty"`
+
+	// CutSpeed 0.1 to 10000 mm/s; 100 mm/s where left out.
+	CutSpeed *float64 `json:"cut_speed,omitempty"`
+
+	// LiftTime To lower and raise the tool once, seconds.
+	LiftTime *float64 `json:"lift_time,omitempty"`
+
+	// PerforateSpeed 0.1 to 10000 mm/s; 60 mm/s where left out.
+	PerforateSpeed *float64 `json:"perforate_speed,omitempty"`
+
+	// ScoreSpeed 0.1 to 10000 mm/s; 150 mm/s where left out.
+	ScoreSpeed *float64 `json:"score_speed,omitempty"`
+
+	// TravelSpeed With the tool lifted, 0.1 to 10000 mm/s; 300 mm/s where left out.
+	TravelSpeed *float64 `json:"travel_speed,omitempty"`
+}
+
+// LayoutRequest A design, or the name of one of the examples, and the run that is wanted. Lengths are in the design's units.
+type LayoutRequest struct {
+	// Adhesive How glue is laid on, for the bill.
+	Adhesive *LayoutAdhesive `json:"adhesive,omitempty"`
+
+	// Bed What the cutter reaches; left out, whole sheets. A sheet lies with its lower left corner on
+	// that of the bed, turned a quarter where more of it is worked that way.
+	Bed *LayoutBed `json:"bed,omitempty"`
+
+	// Copies How many cards are made.
+	Copies *int `json:"copies,omitempty"`
+
+	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
+	// millimetres.
+	Design Design `json:"design,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *int `json:"effort,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
+
+	// KeepTogether All parts of a card that come from one stock on one sheet.
+	KeepTogether *bool `json:"keep_together,omitempty"`
+
+	// Kerf What the blade or beam takes away. Drawings have outlines half of it outwards and holes
+	// half of it inwards, and parts lie at least as far apart.
+	Kerf *float64 `json:"kerf,omitempty"`
+
+	// LabelHeight Height of the lettering, at least 2 mm; 3 mm where left out.
+	LabelHeight *float64 `json:"label_height,omitempty"`
+
+	// Layers The operations a drawing shows, all where left out: `[cut]` makes a file for a cutter.
+	Layers *DrawingLayers `json:"layers,omitempty"`
+
+	// Machine How fast the cutter works, for the time a run takes. Speeds are in the design's units per
+	// second. The tool comes to rest at corners sharper than 20 degrees. What is left out is
+	// usual for a desktop cutter in card.
+	Machine *LayoutMachine `json:"machine,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear, up to 500 mm; 5 mm where left out.
+	Margin *float64 `json:"margin,omitempty"`
+
+	// Parts How single parts are laid out, where it is not as usual.
+	Parts *[]LayoutRule `json:"parts,omitempty"`
+
+	// Registration Crosses at three corners of what is worked of a sheet, to print with the artwork and to
+	// find the sheet again by.
+	Registration *bool `json:"registration,omitempty"`
+
+	// Scores How creases are made, for stock too thick to press. Ties are left at both ends of a crease
+	// and where lines cross. Lengths are in the design's units.
+	Scores *DrawingScores `json:"scores,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *int64 `json:"seed,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *int `json:"sheet,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it; 0.2 mm where left out.
+	SlotGapClearance *float64 `json:"slot_gap_clearance,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it; 0.7 mm where left out.
+	SlotLengthClearance *float64 `json:"slot_length_clearance,omitempty"`
+
+	// Spacing Between parts, up to 200 mm; 2 mm where left out. With 0 and no kerf, straight edges may share one cut.
+	Spacing *float64 `json:"spacing,omitempty"`
+
+	// Stocks The papers at hand; left out, sheets of A3 of the design's paper. Parts are cut from the
+	// first, unless `parts` says otherwise. Stocks of one name are one paper in several sizes,
+	// of which the cheapest is taken, by price or, where one has none, by area.
+	Stocks *[]LayoutStock `json:"stocks,omitempty"`
+
+	// Style How a drawing looks: a ready set, and by operation what is to be different from it.
+	// Operations on layers of one name share that layer. Widths and dashes are in millimetres
+	// whatever the design's units.
+	Style *DrawingStyle `json:"style,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *float64 `json:"time_limit,omitempty"`
+	union     json.RawMessage
+}
+
+// LayoutRequest0 defines model for LayoutRequest.0.
+type LayoutRequest0 = interface{}
+
+// LayoutRequest1 defines model for LayoutRequest.1.
+type LayoutRequest1 = interface{}
+
+// LayoutRule How one part is laid out.
+type LayoutRule struct {
+	// Grain Whether it keeps to the grain of its sheet.
+	Grain *LayoutRuleGrain `json:"grain,omitempty"`
+
+	// Part Its id, as in the pattern.
+	//
+	// Example: quay
+	Part string `json:"part"`
+
+	// Rotations The turns it may have, degrees anticlockwise from its pattern, of which the grain leaves
+	// some. Left out, the right angles.
+	Rotations *[]float64 `json:"rotations,omitempty"`
+
+	// Stock The stock it is cut from; the first where left out.
+	Stock *string `json:"stock,omitempty"`
+
+	// Together Parts with the same word here lie on one sheet; those of one card each.
+	Together *string `json:"together,omitempty"`
+}
+
+// LayoutRuleGrain Whether it keeps to the grain of its sheet.
+type LayoutRuleGrain string
+
+// LayoutSheet A sheet, in coordinates from its lower left corner, which is that of the bed; x to the right
+// and y up.
+type LayoutSheet struct {
+	// Marks The middles of the registration marks.
+	Marks  []SheetMark `json:"marks"`
+	Number int         `json:"number"`
+
+	// Paper Name of its size.
+	Paper *string `json:"paper,omitempty"`
+
+	// Placements In the order in which the parts come free.
+	Placements []PartPlacement `json:"placements"`
+
+	// Repeat How many sheets are worked alike.
+	Repeat int `json:"repeat"`
+
+	// Room A box.
+	Room  Room   `json:"room"`
+	Size  Size   `json:"size"`
+	Stock string `json:"stock"`
+
+	// UsedLength Least x that no part reaches beyond.
+	UsedLength float64 `json:"used_length"`
+
+	// Utilisation Share of the sheet that goes into parts.
+	Utilisation float64 `json:"utilisation"`
+
+	// Work The work on one sheet. Everything is scored first, then perforated, then cut; inner cuts before the outline around them.
+	Work SheetWork `json:"work"`
+}
+
+// LayoutStock A paper in one size of sheet, by the name of the size or by width and height.
+type LayoutStock struct {
+	// Caliper Thickness, up to 5 mm; that of the design's paper where left out. A note tells where it is another than slots are made for.
+	Caliper *float64 `json:"caliper,omitempty"`
+
+	// Grain The side of the sheet along which the fibres run. Where it is known, parts lie along it as
+	// their patterns show.
+	Grain *LayoutStockGrain `json:"grain,omitempty"`
+
+	// Grammage Mass, g/m²; that of the design's paper where left out.
+	Grammage *float64 `json:"grammage,omitempty"`
+
+	// Height Instead of `paper`, 20 to 5000 mm.
+	Height *float64 `json:"height,omitempty"`
+
+	// Name What `parts` call it.
+	//
+	// Example: heavy
+	Name *string `json:"name,omitempty"`
+
+	// OnHand Sheets there are; as many as needed where left out.
+	OnHand *int `json:"on_hand,omitempty"`
+
+	// Paper A sheet size. ISO 216 (A, B), ISO 217 (RA, SRA), and three of North America.
+	Paper *StockPaper `json:"paper,omitempty"`
+
+	// Price Of one sheet, in any currency.
+	Price *float64 `json:"price,omitempty"`
+
+	// Width Instead of `paper`, 20 to 5000 mm.
+	Width *float64 `json:"width,omitempty"`
+}
+
+// LayoutStockGrain The side of the sheet along which the fibres run. Where it is known, parts lie along it as
+// their patterns show.
+type LayoutStockGrain string
+
 // LineStyle How the lines of one operation look; what is left out is as in the ready set.
 type LineStyle struct {
 	// Color A colour.
@@ -2200,6 +2699,22 @@ type PaperName string
 // PaperOrientation How a sheet is held; `auto` is whichever needs fewer sheets, upright if equal.
 type PaperOrientation string
 
+// PaperUse defines model for PaperUse.
+type PaperUse struct {
+	Area float64 `json:"area"`
+
+	// Cost Left out where the stock has no price.
+	Cost *float64 `json:"cost,omitempty"`
+
+	// Mass Area by grammage, grams.
+	Mass float64 `json:"mass"`
+
+	// Paper Name of the size.
+	Paper  *string `json:"paper,omitempty"`
+	Sheets int     `json:"sheets"`
+	Stock  string  `json:"stock"`
+}
+
 // Parameter defines model for Parameter.
 type Parameter struct {
 	Choices *[]string `json:"choices,omitempty"`
@@ -2294,6 +2809,23 @@ type PartFigures struct {
 	// Outline SVG path data.
 	Outline string `json:"outline"`
 	Size    Size   `json:"size"`
+}
+
+// PartPlacement A part turned by `angle` about the origin of its pattern, which then goes to x, y.
+type PartPlacement struct {
+	// Angle Degrees anticlockwise.
+	Angle float64 `json:"angle"`
+
+	// Card The card it is for, from 1; of a sheet that is repeated, the first time.
+	Card int `json:"card"`
+
+	// Part Its id, as in the pattern.
+	Part string `json:"part"`
+
+	// Piece Of the parts of its kind in the card, from 1.
+	Piece int     `json:"piece"`
+	X     float64 `json:"x"`
+	Y     float64 `json:"y"`
 }
 
 // Pattern defines model for Pattern.
@@ -2476,6 +3008,14 @@ type Report struct {
 // ReportVerdict The gravest of the findings; notes count as ok.
 type ReportVerdict string
 
+// Room A box.
+type Room struct {
+	Height float64 `json:"height"`
+	Width  float64 `json:"width"`
+	X      float64 `json:"x"`
+	Y      float64 `json:"y"`
+}
+
 // ScoresName How creases are made: `score` presses them, `perforate` cuts them through in dashes, those
 // of mountain folds long and short in turn, and `half_cut` cuts part of the way through on
 // the outside of the fold, which for valley folds is the reverse.
@@ -2552,6 +3092,34 @@ type SharedDesign struct {
 	Links   map[string]string `json:"links"`
 	Title   string            `json:"title"`
 	Version int               `json:"version"`
+}
+
+// SheetMark defines model for SheetMark.
+type SheetMark struct {
+	Name string  `json:"name"`
+	X    float64 `json:"x"`
+	Y    float64 `json:"y"`
+}
+
+// SheetOperation defines model for SheetOperation.
+type SheetOperation struct {
+	// Length Without the ties of perforations.
+	Length float64 `json:"length"`
+
+	// Operation What is to be done along a line or in an area of a drawing.
+	Operation OperationName `json:"operation"`
+	Strokes   int           `json:"strokes"`
+}
+
+// SheetWork The work on one sheet. Everything is scored first, then perforated, then cut; inner cuts before the outline around them.
+type SheetWork struct {
+	Operations []SheetOperation `json:"operations"`
+
+	// PenUp How far the tool goes lifted, from the corner of the bed and back.
+	PenUp float64 `json:"pen_up"`
+
+	// Time Seconds.
+	Time float64 `json:"time"`
 }
 
 // ShutStack How the shut page lies. Places are [distance from the gutter, height up the gutter],
@@ -2659,6 +3227,19 @@ type SolveRequest struct {
 	Sweep *Sweep `json:"sweep,omitempty"`
 }
 
+// StockNote Something to know about a stock.
+type StockNote struct {
+	Code   StockNoteCode `json:"code"`
+	Detail string        `json:"detail"`
+	Stock  string        `json:"stock"`
+}
+
+// StockNoteCode defines model for StockNote.Code.
+type StockNoteCode string
+
+// StockPaper A sheet size. ISO 216 (A, B), ISO 217 (RA, SRA), and three of North America.
+type StockPaper string
+
 // Strip A band that pulls part of a mechanism.
 type Strip struct {
 	// Anchor The line a strip is fixed to, by its middle.
@@ -2750,6 +3331,36 @@ type ThicknessRegion struct {
 
 // Units Unit of every length in the answer.
 type Units string
+
+// Unplaced A part for which there is no place, in so many copies.
+type Unplaced struct {
+	// Amount How far it is from being cured.
+	Amount *Amount `json:"amount,omitempty"`
+
+	// Code Why a part has no place. `part_larger_than_bed`: it fits no sheet of its stock at any turn it
+	// may have; `size` is its own, `room` what there is and `amount` by how much it is too large.
+	// `no_room`: it fits by its size, but not with the registration marks or what must lie on the
+	// same sheet. `no_sheets_left`: the sheets on hand are used up. `out_of_time`: the search ended
+	// before its turn came. The list grows.
+	Code UnplacedCode `json:"code"`
+
+	// Copies How many are left, of all cards.
+	Copies int `json:"copies"`
+
+	// Detail What is the matter, and what to change.
+	Detail string `json:"detail"`
+	Part   string `json:"part"`
+	Room   *Size  `json:"room,omitempty"`
+	Size   *Size  `json:"size,omitempty"`
+	Stock  string `json:"stock"`
+}
+
+// UnplacedCode Why a part has no place. `part_larger_than_bed`: it fits no sheet of its stock at any turn it
+// may have; `size` is its own, `room` what there is and `amount` by how much it is too large.
+// `no_room`: it fits by its size, but not with the registration marks or what must lie on the
+// same sheet. `no_sheets_left`: the sheets on hand are used up. `out_of_time`: the search ended
+// before its turn came. The list grows.
+type UnplacedCode string
 
 // Unreachable defines model for Unreachable.
 type Unreachable struct {
@@ -2882,8 +3493,20 @@ type Azimuth = float64
 // Background defines model for Background.
 type Background = string
 
+// BedHeight defines model for BedHeight.
+type BedHeight = float64
+
+// BedMargin defines model for BedMargin.
+type BedMargin = float64
+
+// BedWidth defines model for BedWidth.
+type BedWidth = float64
+
 // Conditioned defines model for Conditioned.
 type Conditioned = bool
+
+// Copies defines model for Copies.
+type Copies = int
 
 // Cursor defines model for Cursor.
 type Cursor = string
@@ -2893,6 +3516,9 @@ type DrawnDimensions = []DimensionName
 
 // DriverValues defines model for DriverValues.
 type DriverValues = []string
+
+// Effort defines model for Effort.
+type Effort = int
 
 // Elevation defines model for Elevation.
 type Elevation = float64
@@ -2923,6 +3549,9 @@ type IfMatch = string
 
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
+
+// KeepTogether defines model for KeepTogether.
+type KeepTogether = bool
 
 // Kerf defines model for Kerf.
 type Kerf = float64
@@ -2993,6 +3622,9 @@ type PlotWidth = int
 // Projection How depth is drawn. Left out, as suits the viewpoint.
 type Projection = ProjectionName
 
+// RegistrationMarks defines model for RegistrationMarks.
+type RegistrationMarks = bool
+
 // RestOpening defines model for RestOpening.
 type RestOpening = float64
 
@@ -3004,11 +3636,20 @@ type Scores = ScoresName
 // Seconds defines model for Seconds.
 type Seconds = float64
 
+// Seed defines model for Seed.
+type Seed = int64
+
 // Shadow defines model for Shadow.
 type Shadow = bool
 
 // ShareId defines model for ShareId.
 type ShareId = string
+
+// Sheet defines model for Sheet.
+type Sheet = int
+
+// SheetMargin defines model for SheetMargin.
+type SheetMargin = float64
 
 // SlotGapClearance defines model for SlotGapClearance.
 type SlotGapClearance = float64
@@ -3016,11 +3657,17 @@ type SlotGapClearance = float64
 // SlotLengthClearance defines model for SlotLengthClearance.
 type SlotLengthClearance = float64
 
+// Spacing defines model for Spacing.
+type Spacing = float64
+
 // StageCount defines model for StageCount.
 type StageCount = int
 
 // Steps defines model for Steps.
 type Steps = int
+
+// Stock A sheet size. ISO 216 (A, B), ISO 217 (RA, SRA), and three of North America.
+type Stock = StockPaper
 
 // Style A ready set of line styles: `default` tells operations apart by hue and lightness for every
 // kind of colour vision, and by dash; `monochrome` by dash and width alone.
@@ -3031,6 +3678,9 @@ type SweepDriver = string
 
 // ThicknessMap defines model for ThicknessMap.
 type ThicknessMap = bool
+
+// TimeLimit defines model for TimeLimit.
+type TimeLimit = float64
 
 // To defines model for To.
 type To = float64
@@ -3044,6 +3694,9 @@ type Viewpoint = ViewpointName
 
 // CurvesJsonFile defines model for CurvesJsonFile.
 type CurvesJsonFile = Curves
+
+// LayoutFile A run on sheets. Lengths are in the design's units, masses grams, times seconds.
+type LayoutFile = Layout
 
 // NewVersion What is known of a stored design besides its document.
 type NewVersion = DesignRecord
@@ -3316,6 +3969,336 @@ type CurvesVersionSvgParams struct {
 type EmbedVersionParams struct {
 	// Opening The opening shown at first, degrees. Left out, five sixths of what the spread opens to.
 	Opening *EmbedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// LayoutVersionParams defines parameters for LayoutVersion.
+type LayoutVersionParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// LayoutVersionDxfParams defines parameters for LayoutVersionDxf.
+type LayoutVersionDxfParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// LayoutVersionJsonParams defines parameters for LayoutVersionJson.
+type LayoutVersionJsonParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// LayoutVersionPdfParams defines parameters for LayoutVersionPdf.
+type LayoutVersionPdfParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// LayoutVersionSvgParams defines parameters for LayoutVersionSvg.
+type LayoutVersionSvgParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
 
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
@@ -3941,6 +4924,336 @@ type EmbedExampleParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// LayoutExampleParams defines parameters for LayoutExample.
+type LayoutExampleParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// LayoutExampleDxfParams defines parameters for LayoutExampleDxf.
+type LayoutExampleDxfParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// LayoutExampleJsonParams defines parameters for LayoutExampleJson.
+type LayoutExampleJsonParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// LayoutExamplePdfParams defines parameters for LayoutExamplePdf.
+type LayoutExamplePdfParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// LayoutExampleSvgParams defines parameters for LayoutExampleSvg.
+type LayoutExampleSvgParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Stock The size of the sheets.
+	Stock *Stock `form:"stock,omitempty" json:"stock,omitempty"`
+
+	// BedWidth Across the bed of the cutter (length), 20 to 5000 mm; with `bed_height`. Left out, whole sheets are worked.
+	BedWidth *BedWidth `form:"bed_width,omitempty" json:"bed_width,omitempty"`
+
+	// BedHeight Along the bed of the cutter (length), 20 to 5000 mm; with `bed_width`.
+	BedHeight *BedHeight `form:"bed_height,omitempty" json:"bed_height,omitempty"`
+
+	// BedMargin Along the edges of the bed, out of reach (length), up to 500 mm; 0 where left out.
+	BedMargin *BedMargin `form:"bed_margin,omitempty" json:"bed_margin,omitempty"`
+
+	// Margin Along the edges of every sheet, kept clear (length), up to 500 mm; 5 mm where left out.
+	Margin *SheetMargin `form:"margin,omitempty" json:"margin,omitempty"`
+
+	// Spacing Between parts (length), up to 200 mm; 2 mm where left out.
+	Spacing *Spacing `form:"spacing,omitempty" json:"spacing,omitempty"`
+
+	// Registration Marks at three corners of every sheet.
+	Registration *RegistrationMarks `form:"registration,omitempty" json:"registration,omitempty"`
+
+	// KeepTogether All parts of a card on one sheet.
+	KeepTogether *KeepTogether `form:"keep_together,omitempty" json:"keep_together,omitempty"`
+
+	// Seed Where the search draws its chances from; another seed, another layout.
+	Seed *Seed `form:"seed,omitempty" json:"seed,omitempty"`
+
+	// Effort How much is tried, in passes over the parts by attempt.
+	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
+
+	// TimeLimit Seconds after which the search ends with the best found.
+	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
+
+	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
+	Sheet *Sheet `form:"sheet,omitempty" json:"sheet,omitempty"`
+
+	// SlotLengthClearance How much longer a slot is than the tab through it (length); 0.7 mm where left out.
+	SlotLengthClearance *SlotLengthClearance `form:"slot_length_clearance,omitempty" json:"slot_length_clearance,omitempty"`
+
+	// SlotGapClearance How much wider a slot is than the layers through it (length); 0.2 mm where left out.
+	SlotGapClearance *SlotGapClearance `form:"slot_gap_clearance,omitempty" json:"slot_gap_clearance,omitempty"`
+
+	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
+	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// Style How a drawing looks, by the name of a ready set.
+	Style *Style `form:"style,omitempty" json:"style,omitempty"`
+
+	// Layers The operations a drawing shows, separated by commas; all where left out.
+	Layers *Layers `form:"layers,omitempty" json:"layers,omitempty"`
+
+	// Kerf What the blade or beam takes away (length); drawings allow for half of it on either side.
+	Kerf *Kerf `form:"kerf,omitempty" json:"kerf,omitempty"`
+
+	// Scores How creases are made.
+	Scores *Scores `form:"scores,omitempty" json:"scores,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // ModelExampleGlbParams defines parameters for ModelExampleGlb.
 type ModelExampleGlbParams struct {
 	// From The opening the animation starts at, degrees.
@@ -4435,6 +5748,9 @@ type FitJSONRequestBody = FitRequest
 // CreateKeyJSONRequestBody defines body for CreateKey for application/json ContentType.
 type CreateKeyJSONRequestBody = KeyRequest
 
+// LayoutJSONRequestBody defines body for Layout for application/json ContentType.
+type LayoutJSONRequestBody = LayoutRequest
+
 // ModelJSONRequestBody defines body for Model for application/json ContentType.
 type ModelJSONRequestBody = ModelRequest
 
@@ -4639,6 +5955,408 @@ func (t *FitRequest) UnmarshalJSON(b []byte) error {
 	return err
 }
 
+// AsLayoutRequest0 returns the union data inside the LayoutRequest as a LayoutRequest0
+func (t LayoutRequest) AsLayoutRequest0() (LayoutRequest0, error) {
+	var body LayoutRequest0
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromLayoutRequest0 overwrites any union data inside the LayoutRequest as the provided LayoutRequest0
+func (t *LayoutRequest) FromLayoutRequest0(v LayoutRequest0) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeLayoutRequest0 performs a merge with any union data inside the LayoutRequest, using the provided LayoutRequest0
+func (t *LayoutRequest) MergeLayoutRequest0(v LayoutRequest0) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+// AsLayoutRequest1 returns the union data inside the LayoutRequest as a LayoutRequest1
+func (t LayoutRequest) AsLayoutRequest1() (LayoutRequest1, error) {
+	var body LayoutRequest1
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromLayoutRequest1 overwrites any union data inside the LayoutRequest as the provided LayoutRequest1
+func (t *LayoutRequest) FromLayoutRequest1(v LayoutRequest1) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeLayoutRequest1 performs a merge with any union data inside the LayoutRequest, using the provided LayoutRequest1
+func (t *LayoutRequest) MergeLayoutRequest1(v LayoutRequest1) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+func (t LayoutRequest) MarshalJSON() ([]byte, error) {
+	b, err := t.union.MarshalJSON()
+	if err != nil {
+		return nil, err
+	}
+	object := make(map[string]json.RawMessage)
+	if t.union != nil {
+		err = json.Unmarshal(b, &object)
+		if err != nil {
+			return nil, err
+		}
+	}
+
+	if t.Adhesive != nil {
+		object["adhesive"], err = json.Marshal(t.Adhesive)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'adhesive': %w", err)
+		}
+	}
+
+	if t.Bed != nil {
+		object["bed"], err = json.Marshal(t.Bed)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'bed': %w", err)
+		}
+	}
+
+	if t.Copies != nil {
+		object["copies"], err = json.Marshal(t.Copies)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'copies': %w", err)
+		}
+	}
+
+	object["design"], err = json.Marshal(t.Design)
+	if err != nil {
+		return nil, fmt.Errorf("error marshaling 'design': %w", err)
+	}
+
+	if t.Effort != nil {
+		object["effort"], err = json.Marshal(t.Effort)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'effort': %w", err)
+		}
+	}
+
+	if t.Example != nil {
+		object["example"], err = json.Marshal(t.Example)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'example': %w", err)
+		}
+	}
+
+	if t.KeepTogether != nil {
+		object["keep_together"], err = json.Marshal(t.KeepTogether)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'keep_together': %w", err)
+		}
+	}
+
+	if t.Kerf != nil {
+		object["kerf"], err = json.Marshal(t.Kerf)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'kerf': %w", err)
+		}
+	}
+
+	if t.LabelHeight != nil {
+		object["label_height"], err = json.Marshal(t.LabelHeight)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'label_height': %w", err)
+		}
+	}
+
+	if t.Layers != nil {
+		object["layers"], err = json.Marshal(t.Layers)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'layers': %w", err)
+		}
+	}
+
+	if t.Machine != nil {
+		object["machine"], err = json.Marshal(t.Machine)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'machine': %w", err)
+		}
+	}
+
+	if t.Margin != nil {
+		object["margin"], err = json.Marshal(t.Margin)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'margin': %w", err)
+		}
+	}
+
+	if t.Parts != nil {
+		object["parts"], err = json.Marshal(t.Parts)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'parts': %w", err)
+		}
+	}
+
+	if t.Registration != nil {
+		object["registration"], err = json.Marshal(t.Registration)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'registration': %w", err)
+		}
+	}
+
+	if t.Scores != nil {
+		object["scores"], err = json.Marshal(t.Scores)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'scores': %w", err)
+		}
+	}
+
+	if t.Seed != nil {
+		object["seed"], err = json.Marshal(t.Seed)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'seed': %w", err)
+		}
+	}
+
+	if t.Sheet != nil {
+		object["sheet"], err = json.Marshal(t.Sheet)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'sheet': %w", err)
+		}
+	}
+
+	if t.SlotGapClearance != nil {
+		object["slot_gap_clearance"], err = json.Marshal(t.SlotGapClearance)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'slot_gap_clearance': %w", err)
+		}
+	}
+
+	if t.SlotLengthClearance != nil {
+		object["slot_length_clearance"], err = json.Marshal(t.SlotLengthClearance)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'slot_length_clearance': %w", err)
+		}
+	}
+
+	if t.Spacing != nil {
+		object["spacing"], err = json.Marshal(t.Spacing)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'spacing': %w", err)
+		}
+	}
+
+	if t.Stocks != nil {
+		object["stocks"], err = json.Marshal(t.Stocks)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'stocks': %w", err)
+		}
+	}
+
+	if t.Style != nil {
+		object["style"], err = json.Marshal(t.Style)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'style': %w", err)
+		}
+	}
+
+	if t.TimeLimit != nil {
+		object["time_limit"], err = json.Marshal(t.TimeLimit)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'time_limit': %w", err)
+		}
+	}
+	b, err = json.Marshal(object)
+	return b, err
+}
+
+func (t *LayoutRequest) UnmarshalJSON(b []byte) error {
+	err := t.union.UnmarshalJSON(b)
+	if err != nil {
+		return err
+	}
+	object := make(map[string]json.RawMessage)
+	err = json.Unmarshal(b, &object)
+	if err != nil {
+		return err
+	}
+
+	if raw, found := object["adhesive"]; found {
+		err = json.Unmarshal(raw, &t.Adhesive)
+		if err != nil {
+			return fmt.Errorf("error reading 'adhesive': %w", err)
+		}
+	}
+
+	if raw, found := object["bed"]; found {
+		err = json.Unmarshal(raw, &t.Bed)
+		if err != nil {
+			return fmt.Errorf("error reading 'bed': %w", err)
+		}
+	}
+
+	if raw, found := object["copies"]; found {
+		err = json.Unmarshal(raw, &t.Copies)
+		if err != nil {
+			return fmt.Errorf("error reading 'copies': %w", err)
+		}
+	}
+
+	if raw, found := object["design"]; found {
+		err = json.Unmarshal(raw, &t.Design)
+		if err != nil {
+			return fmt.Errorf("error reading 'design': %w", err)
+		}
+	}
+
+	if raw, found := object["effort"]; found {
+		err = json.Unmarshal(raw, &t.Effort)
+		if err != nil {
+			return fmt.Errorf("error reading 'effort': %w", err)
+		}
+	}
+
+	if raw, found := object["example"]; found {
+		err = json.Unmarshal(raw, &t.Example)
+		if err != nil {
+			return fmt.Errorf("error reading 'example': %w", err)
+		}
+	}
+
+	if raw, found := object["keep_together"]; found {
+		err = json.Unmarshal(raw, &t.KeepTogether)
+		if err != nil {
+			return fmt.Errorf("error reading 'keep_together': %w", err)
+		}
+	}
+
+	if raw, found := object["kerf"]; found {
+		err = json.Unmarshal(raw, &t.Kerf)
+		if err != nil {
+			return fmt.Errorf("error reading 'kerf': %w", err)
+		}
+	}
+
+	if raw, found := object["label_height"]; found {
+		err = json.Unmarshal(raw, &t.LabelHeight)
+		if err != nil {
+			return fmt.Errorf("error reading 'label_height': %w", err)
+		}
+	}
+
+	if raw, found := object["layers"]; found {
+		err = json.Unmarshal(raw, &t.Layers)
+		if err != nil {
+			return fmt.Errorf("error reading 'layers': %w", err)
+		}
+	}
+
+	if raw, found := object["machine"]; found {
+		err = json.Unmarshal(raw, &t.Machine)
+		if err != nil {
+			return fmt.Errorf("error reading 'machine': %w", err)
+		}
+	}
+
+	if raw, found := object["margin"]; found {
+		err = json.Unmarshal(raw, &t.Margin)
+		if err != nil {
+			return fmt.Errorf("error reading 'margin': %w", err)
+		}
+	}
+
+	if raw, found := object["parts"]; found {
+		err = json.Unmarshal(raw, &t.Parts)
+		if err != nil {
+			return fmt.Errorf("error reading 'parts': %w", err)
+		}
+	}
+
+	if raw, found := object["registration"]; found {
+		err = json.Unmarshal(raw, &t.Registration)
+		if err != nil {
+			return fmt.Errorf("error reading 'registration': %w", err)
+		}
+	}
+
+	if raw, found := object["scores"]; found {
+		err = json.Unmarshal(raw, &t.Scores)
+		if err != nil {
+			return fmt.Errorf("error reading 'scores': %w", err)
+		}
+	}
+
+	if raw, found := object["seed"]; found {
+		err = json.Unmarshal(raw, &t.Seed)
+		if err != nil {
+			return fmt.Errorf("error reading 'seed': %w", err)
+		}
+	}
+
+	if raw, found := object["sheet"]; found {
+		err = json.Unmarshal(raw, &t.Sheet)
+		if err != nil {
+			return fmt.Errorf("error reading 'sheet': %w", err)
+		}
+	}
+
+	if raw, found := object["slot_gap_clearance"]; found {
+		err = json.Unmarshal(raw, &t.SlotGapClearance)
+		if err != nil {
+			return fmt.Errorf("error reading 'slot_gap_clearance': %w", err)
+		}
+	}
+
+	if raw, found := object["slot_length_clearance"]; found {
+		err = json.Unmarshal(raw, &t.SlotLengthClearance)
+		if err != nil {
+			return fmt.Errorf("error reading 'slot_length_clearance': %w", err)
+		}
+	}
+
+	if raw, found := object["spacing"]; found {
+		err = json.Unmarshal(raw, &t.Spacing)
+		if err != nil {
+			return fmt.Errorf("error reading 'spacing': %w", err)
+		}
+	}
+
+	if raw, found := object["stocks"]; found {
+		err = json.Unmarshal(raw, &t.Stocks)
+		if err != nil {
+			return fmt.Errorf("error reading 'stocks': %w", err)
+		}
+	}
+
+	if raw, found := object["style"]; found {
+		err = json.Unmarshal(raw, &t.Style)
+		if err != nil {
+			return fmt.Errorf("error reading 'style': %w", err)
+		}
+	}
+
+	if raw, found := object["time_limit"]; found {
+		err = json.Unmarshal(raw, &t.TimeLimit)
+		if err != nil {
+			return fmt.Errorf("error reading 'time_limit': %w", err)
+		}
+	}
+
+	return err
+}
+
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
 	// GetService What this is and where to go from here
@@ -4731,6 +6449,21 @@ type ServerInterface interface {
 	// EmbedVersion A page with a version and a slider that opens it
 	// (GET /v1/designs/{id}/versions/{n}/embed)
 	EmbedVersion(ctx echo.Context, id Id, n VersionNumber, params EmbedVersionParams) error
+	// LayoutVersion A short run of a version, in the representation `Accept` asks for
+	// (GET /v1/designs/{id}/versions/{n}/layout)
+	LayoutVersion(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionParams) error
+	// LayoutVersionDxf One sheet of a short run of a version as a DXF file
+	// (GET /v1/designs/{id}/versions/{n}/layout.dxf)
+	LayoutVersionDxf(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionDxfParams) error
+	// LayoutVersionJson A short run of a version as a JSON file
+	// (GET /v1/designs/{id}/versions/{n}/layout.json)
+	LayoutVersionJson(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionJsonParams) error
+	// LayoutVersionPdf The sheets of a short run of a version as a PDF file
+	// (GET /v1/designs/{id}/versions/{n}/layout.pdf)
+	LayoutVersionPdf(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionPdfParams) error
+	// LayoutVersionSvg One sheet of a short run of a version as an SVG file
+	// (GET /v1/designs/{id}/versions/{n}/layout.svg)
+	LayoutVersionSvg(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionSvgParams) error
 	// ModelVersionGlb A three-dimensional model of a version with its motion
 	// (GET /v1/designs/{id}/versions/{n}/model.glb)
 	ModelVersionGlb(ctx echo.Context, id Id, n VersionNumber, params ModelVersionGlbParams) error
@@ -4788,6 +6521,21 @@ type ServerInterface interface {
 	// EmbedExample A page with an example and a slider that opens it
 	// (GET /v1/examples/{name}/embed)
 	EmbedExample(ctx echo.Context, name ExampleName, params EmbedExampleParams) error
+	// LayoutExample A short run of an example, in the representation `Accept` asks for
+	// (GET /v1/examples/{name}/layout)
+	LayoutExample(ctx echo.Context, name ExampleName, params LayoutExampleParams) error
+	// LayoutExampleDxf One sheet of a short run of an example as a DXF file
+	// (GET /v1/examples/{name}/layout.dxf)
+	LayoutExampleDxf(ctx echo.Context, name ExampleName, params LayoutExampleDxfParams) error
+	// LayoutExampleJson A short run of an example as a JSON file
+	// (GET /v1/examples/{name}/layout.json)
+	LayoutExampleJson(ctx echo.Context, name ExampleName, params LayoutExampleJsonParams) error
+	// LayoutExamplePdf The sheets of a short run of an example as a PDF file
+	// (GET /v1/examples/{name}/layout.pdf)
+	LayoutExamplePdf(ctx echo.Context, name ExampleName, params LayoutExamplePdfParams) error
+	// LayoutExampleSvg One sheet of a short run of an example as an SVG file
+	// (GET /v1/examples/{name}/layout.svg)
+	LayoutExampleSvg(ctx echo.Context, name ExampleName, params LayoutExampleSvgParams) error
 	// ModelExampleGlb A three-dimensional model of an example with its motion
 	// (GET /v1/examples/{name}/model.glb)
 	ModelExampleGlb(ctx echo.Context, name ExampleName, params ModelExampleGlbParams) error
@@ -4833,6 +6581,9 @@ type ServerInterface interface {
 	// RevokeKey Make a key good for nothing
 	// (DELETE /v1/keys/{key})
 	RevokeKey(ctx echo.Context, key KeyId) error
+	// Layout A short run laid out on sheets, and the bill for it
+	// (POST /v1/layout)
+	Layout(ctx echo.Context) error
 	// ListMechanisms Every kind of mechanism and what it is made to
 	// (GET /v1/mechanisms)
 	ListMechanisms(ctx echo.Context) error
@@ -6040,6 +7791,921 @@ func (w *ServerInterfaceWrapper) EmbedVersion(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EmbedVersion(ctx, id, n, params)
+	return err
+}
+
+// LayoutVersion converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutVersion(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutVersionParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutVersion(ctx, id, n, params)
+	return err
+}
+
+// LayoutVersionDxf converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutVersionDxf(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutVersionDxfParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutVersionDxf(ctx, id, n, params)
+	return err
+}
+
+// LayoutVersionJson converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutVersionJson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutVersionJsonParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutVersionJson(ctx, id, n, params)
+	return err
+}
+
+// LayoutVersionPdf converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutVersionPdf(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutVersionPdfParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutVersionPdf(ctx, id, n, params)
+	return err
+}
+
+// LayoutVersionSvg converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutVersionSvg(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutVersionSvgParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutVersionSvg(ctx, id, n, params)
 	return err
 }
 
@@ -7918,6 +10584,881 @@ func (w *ServerInterfaceWrapper) EmbedExample(ctx echo.Context) error {
 	return err
 }
 
+// LayoutExample converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutExample(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutExampleParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutExample(ctx, name, params)
+	return err
+}
+
+// LayoutExampleDxf converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutExampleDxf(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutExampleDxfParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutExampleDxf(ctx, name, params)
+	return err
+}
+
+// LayoutExampleJson converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutExampleJson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutExampleJsonParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutExampleJson(ctx, name, params)
+	return err
+}
+
+// LayoutExamplePdf converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutExamplePdf(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutExamplePdfParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutExamplePdf(ctx, name, params)
+	return err
+}
+
+// LayoutExampleSvg converts echo context to params.
+func (w *ServerInterfaceWrapper) LayoutExampleSvg(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params LayoutExampleSvgParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock", ctx.QueryParams(), &params.Stock, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_width" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_width", ctx.QueryParams(), &params.BedWidth, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_width: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_height", ctx.QueryParams(), &params.BedHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "bed_margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bed_margin", ctx.QueryParams(), &params.BedMargin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bed_margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "margin" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "margin", ctx.QueryParams(), &params.Margin, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter margin: %s", err))
+	}
+
+	// ------------- Optional query parameter "spacing" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spacing", ctx.QueryParams(), &params.Spacing, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spacing: %s", err))
+	}
+
+	// ------------- Optional query parameter "registration" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "registration", ctx.QueryParams(), &params.Registration, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter registration: %s", err))
+	}
+
+	// ------------- Optional query parameter "keep_together" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "keep_together", ctx.QueryParams(), &params.KeepTogether, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter keep_together: %s", err))
+	}
+
+	// ------------- Optional query parameter "seed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "seed", ctx.QueryParams(), &params.Seed, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter seed: %s", err))
+	}
+
+	// ------------- Optional query parameter "effort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "effort", ctx.QueryParams(), &params.Effort, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter effort: %s", err))
+	}
+
+	// ------------- Optional query parameter "time_limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "time_limit", ctx.QueryParams(), &params.TimeLimit, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter time_limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "sheet" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sheet", ctx.QueryParams(), &params.Sheet, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sheet: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_length_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_length_clearance", ctx.QueryParams(), &params.SlotLengthClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_length_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "slot_gap_clearance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "slot_gap_clearance", ctx.QueryParams(), &params.SlotGapClearance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter slot_gap_clearance: %s", err))
+	}
+
+	// ------------- Optional query parameter "label_height" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "style" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter style: %s", err))
+	}
+
+	// ------------- Optional query parameter "layers" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "layers", ctx.QueryParams(), &params.Layers, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter layers: %s", err))
+	}
+
+	// ------------- Optional query parameter "kerf" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kerf", ctx.QueryParams(), &params.Kerf, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kerf: %s", err))
+	}
+
+	// ------------- Optional query parameter "scores" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "scores", ctx.QueryParams(), &params.Scores, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter scores: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LayoutExampleSvg(ctx, name, params)
+	return err
+}
+
 // ModelExampleGlb converts echo context to params.
 func (w *ServerInterfaceWrapper) ModelExampleGlb(ctx echo.Context) error {
 	var err error
@@ -9216,6 +12757,15 @@ func (w *ServerInterfaceWrapper) RevokeKey(ctx echo.Context) error {
 	return err
 }
 
+// Layout converts echo context to params.
+func (w *ServerInterfaceWrapper) Layout(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Layout(ctx)
+	return err
+}
+
 // ListMechanisms converts echo context to params.
 func (w *ServerInterfaceWrapper) ListMechanisms(ctx echo.Context) error {
 	var err error
@@ -9390,6 +12940,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/curves.png", wrapper.CurvesVersionPng, options.OperationMiddlewares["curvesVersionPng"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/curves.svg", wrapper.CurvesVersionSvg, options.OperationMiddlewares["curvesVersionSvg"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/embed", wrapper.EmbedVersion, options.OperationMiddlewares["embedVersion"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout", wrapper.LayoutVersion, options.OperationMiddlewares["layoutVersion"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout.dxf", wrapper.LayoutVersionDxf, options.OperationMiddlewares["layoutVersionDxf"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout.json", wrapper.LayoutVersionJson, options.OperationMiddlewares["layoutVersionJson"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout.pdf", wrapper.LayoutVersionPdf, options.OperationMiddlewares["layoutVersionPdf"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout.svg", wrapper.LayoutVersionSvg, options.OperationMiddlewares["layoutVersionSvg"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/model.glb", wrapper.ModelVersionGlb, options.OperationMiddlewares["modelVersionGlb"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern", wrapper.PatternVersion, options.OperationMiddlewares["patternVersion"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/pattern.dxf", wrapper.PatternVersionDxf, options.OperationMiddlewares["patternVersionDxf"]...)
@@ -9409,6 +12964,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples/:name/curves.png", wrapper.CurvesExamplePng, options.OperationMiddlewares["curvesExamplePng"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/curves.svg", wrapper.CurvesExampleSvg, options.OperationMiddlewares["curvesExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/embed", wrapper.EmbedExample, options.OperationMiddlewares["embedExample"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/layout", wrapper.LayoutExample, options.OperationMiddlewares["layoutExample"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/layout.dxf", wrapper.LayoutExampleDxf, options.OperationMiddlewares["layoutExampleDxf"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/layout.json", wrapper.LayoutExampleJson, options.OperationMiddlewares["layoutExampleJson"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/layout.pdf", wrapper.LayoutExamplePdf, options.OperationMiddlewares["layoutExamplePdf"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/layout.svg", wrapper.LayoutExampleSvg, options.OperationMiddlewares["layoutExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/model.glb", wrapper.ModelExampleGlb, options.OperationMiddlewares["modelExampleGlb"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern", wrapper.PatternExample, options.OperationMiddlewares["patternExample"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/pattern.dxf", wrapper.PatternExampleDxf, options.OperationMiddlewares["patternExampleDxf"]...)
@@ -9424,6 +12984,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.CreateKey, options.OperationMiddlewares["createKey"]...)
 	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.RevokeKey, options.OperationMiddlewares["revokeKey"]...)
+	router.POST(options.BaseURL+"/v1/layout", wrapper.Layout, options.OperationMiddlewares["layout"]...)
 	router.GET(options.BaseURL+"/v1/mechanisms", wrapper.ListMechanisms, options.OperationMiddlewares["listMechanisms"]...)
 	router.GET(options.BaseURL+"/v1/mechanisms/:kind/diagram.svg", wrapper.GetDiagram, options.OperationMiddlewares["getDiagram"]...)
 	router.POST(options.BaseURL+"/v1/model", wrapper.Model, options.OperationMiddlewares["model"]...)
@@ -9505,6 +13066,45 @@ type FitJSONResponse struct {
 	Body Fit
 
 	Headers FitResponseHeaders
+}
+
+type LayoutResponseHeaders struct {
+	CacheControl *string
+	ETag         *string
+}
+type LayoutJSONResponse struct {
+	Body Layout
+
+	Headers LayoutResponseHeaders
+}
+type LayoutApplicationpdfResponse struct {
+	Body io.Reader
+
+	Headers       LayoutResponseHeaders
+	ContentLength int64
+}
+type LayoutImagesvgXmlResponse struct {
+	Body io.Reader
+
+	Headers       LayoutResponseHeaders
+	ContentLength int64
+}
+type LayoutImagevndDxfResponse struct {
+	Body io.Reader
+
+	Headers       LayoutResponseHeaders
+	ContentLength int64
+}
+
+type LayoutFileResponseHeaders struct {
+	CacheControl       *string
+	ContentDisposition *string
+	ETag               *string
+}
+type LayoutFileJSONResponse struct {
+	Body Layout
+
+	Headers LayoutFileResponseHeaders
 }
 
 type ModelResponseHeaders struct {
@@ -10905,6 +14505,311 @@ func (response EmbedVersion304Response) VisitEmbedVersionResponse(w http.Respons
 	return nil
 }
 
+type LayoutVersionRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params LayoutVersionParams
+}
+
+type LayoutVersionResponseObject interface {
+	VisitLayoutVersionResponse(w http.ResponseWriter) error
+}
+
+type LayoutVersion200JSONResponse struct{ LayoutJSONResponse }
+
+func (response LayoutVersion200JSONResponse) VisitLayoutVersionResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type LayoutVersion200ApplicationpdfResponse struct{ LayoutApplicationpdfResponse }
+
+func (response LayoutVersion200ApplicationpdfResponse) VisitLayoutVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutVersion200ImagesvgXmlResponse struct{ LayoutImagesvgXmlResponse }
+
+func (response LayoutVersion200ImagesvgXmlResponse) VisitLayoutVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutVersion200ImagevndDxfResponse struct{ LayoutImagevndDxfResponse }
+
+func (response LayoutVersion200ImagevndDxfResponse) VisitLayoutVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/vnd.dxf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutVersion304Response = NotModifiedResponse
+
+func (response LayoutVersion304Response) VisitLayoutVersionResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type LayoutVersionDxfRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params LayoutVersionDxfParams
+}
+
+type LayoutVersionDxfResponseObject interface {
+	VisitLayoutVersionDxfResponse(w http.ResponseWriter) error
+}
+
+type LayoutVersionDxf200ImagevndDxfResponse struct{ DxfFileImagevndDxfResponse }
+
+func (response LayoutVersionDxf200ImagevndDxfResponse) VisitLayoutVersionDxfResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/vnd.dxf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutVersionDxf304Response = NotModifiedResponse
+
+func (response LayoutVersionDxf304Response) VisitLayoutVersionDxfResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type LayoutVersionJsonRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params LayoutVersionJsonParams
+}
+
+type LayoutVersionJsonResponseObject interface {
+	VisitLayoutVersionJsonResponse(w http.ResponseWriter) error
+}
+
+type LayoutVersionJson200JSONResponse struct{ LayoutFileJSONResponse }
+
+func (response LayoutVersionJson200JSONResponse) VisitLayoutVersionJsonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type LayoutVersionJson304Response = NotModifiedResponse
+
+func (response LayoutVersionJson304Response) VisitLayoutVersionJsonResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type LayoutVersionPdfRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params LayoutVersionPdfParams
+}
+
+type LayoutVersionPdfResponseObject interface {
+	VisitLayoutVersionPdfResponse(w http.ResponseWriter) error
+}
+
+type LayoutVersionPdf200ApplicationpdfResponse struct{ PdfFileApplicationpdfResponse }
+
+func (response LayoutVersionPdf200ApplicationpdfResponse) VisitLayoutVersionPdfResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutVersionPdf304Response = NotModifiedResponse
+
+func (response LayoutVersionPdf304Response) VisitLayoutVersionPdfResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type LayoutVersionSvgRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params LayoutVersionSvgParams
+}
+
+type LayoutVersionSvgResponseObject interface {
+	VisitLayoutVersionSvgResponse(w http.ResponseWriter) error
+}
+
+type LayoutVersionSvg200ImagesvgXmlResponse struct{ SvgFileImagesvgXmlResponse }
+
+func (response LayoutVersionSvg200ImagesvgXmlResponse) VisitLayoutVersionSvgResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutVersionSvg304Response = NotModifiedResponse
+
+func (response LayoutVersionSvg304Response) VisitLayoutVersionSvgResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
 type ModelVersionGlbRequestObject struct {
 	Id     Id            `json:"id"`
 	N      VersionNumber `json:"n"`
@@ -11929,6 +15834,306 @@ func (response EmbedExample304Response) VisitEmbedExampleResponse(w http.Respons
 	return nil
 }
 
+type LayoutExampleRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params LayoutExampleParams
+}
+
+type LayoutExampleResponseObject interface {
+	VisitLayoutExampleResponse(w http.ResponseWriter) error
+}
+
+type LayoutExample200JSONResponse struct{ LayoutJSONResponse }
+
+func (response LayoutExample200JSONResponse) VisitLayoutExampleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type LayoutExample200ApplicationpdfResponse struct{ LayoutApplicationpdfResponse }
+
+func (response LayoutExample200ApplicationpdfResponse) VisitLayoutExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutExample200ImagesvgXmlResponse struct{ LayoutImagesvgXmlResponse }
+
+func (response LayoutExample200ImagesvgXmlResponse) VisitLayoutExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutExample200ImagevndDxfResponse struct{ LayoutImagevndDxfResponse }
+
+func (response LayoutExample200ImagevndDxfResponse) VisitLayoutExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/vnd.dxf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutExample304Response = NotModifiedResponse
+
+func (response LayoutExample304Response) VisitLayoutExampleResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type LayoutExampleDxfRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params LayoutExampleDxfParams
+}
+
+type LayoutExampleDxfResponseObject interface {
+	VisitLayoutExampleDxfResponse(w http.ResponseWriter) error
+}
+
+type LayoutExampleDxf200ImagevndDxfResponse struct{ DxfFileImagevndDxfResponse }
+
+func (response LayoutExampleDxf200ImagevndDxfResponse) VisitLayoutExampleDxfResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/vnd.dxf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutExampleDxf304Response = NotModifiedResponse
+
+func (response LayoutExampleDxf304Response) VisitLayoutExampleDxfResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type LayoutExampleJsonRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params LayoutExampleJsonParams
+}
+
+type LayoutExampleJsonResponseObject interface {
+	VisitLayoutExampleJsonResponse(w http.ResponseWriter) error
+}
+
+type LayoutExampleJson200JSONResponse struct{ LayoutFileJSONResponse }
+
+func (response LayoutExampleJson200JSONResponse) VisitLayoutExampleJsonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type LayoutExampleJson304Response = NotModifiedResponse
+
+func (response LayoutExampleJson304Response) VisitLayoutExampleJsonResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type LayoutExamplePdfRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params LayoutExamplePdfParams
+}
+
+type LayoutExamplePdfResponseObject interface {
+	VisitLayoutExamplePdfResponse(w http.ResponseWriter) error
+}
+
+type LayoutExamplePdf200ApplicationpdfResponse struct{ PdfFileApplicationpdfResponse }
+
+func (response LayoutExamplePdf200ApplicationpdfResponse) VisitLayoutExamplePdfResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutExamplePdf304Response = NotModifiedResponse
+
+func (response LayoutExamplePdf304Response) VisitLayoutExamplePdfResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type LayoutExampleSvgRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params LayoutExampleSvgParams
+}
+
+type LayoutExampleSvgResponseObject interface {
+	VisitLayoutExampleSvgResponse(w http.ResponseWriter) error
+}
+
+type LayoutExampleSvg200ImagesvgXmlResponse struct{ SvgFileImagesvgXmlResponse }
+
+func (response LayoutExampleSvg200ImagesvgXmlResponse) VisitLayoutExampleSvgResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type LayoutExampleSvg304Response = NotModifiedResponse
+
+func (response LayoutExampleSvg304Response) VisitLayoutExampleSvgResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
 type ModelExampleGlbRequestObject struct {
 	Name   ExampleName `json:"name"`
 	Params ModelExampleGlbParams
@@ -12590,6 +16795,103 @@ func (response RevokeKey204Response) VisitRevokeKeyResponse(w http.ResponseWrite
 	return nil
 }
 
+type LayoutRequestObject struct {
+	Body *LayoutJSONRequestBody
+}
+
+type LayoutResponseObject interface {
+	VisitLayoutResponse(w http.ResponseWriter) error
+}
+
+type Layout200JSONResponse struct{ LayoutJSONResponse }
+
+func (response Layout200JSONResponse) VisitLayoutResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type Layout200ApplicationpdfResponse struct{ LayoutApplicationpdfResponse }
+
+func (response Layout200ApplicationpdfResponse) VisitLayoutResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type Layout200ImagesvgXmlResponse struct{ LayoutImagesvgXmlResponse }
+
+func (response Layout200ImagesvgXmlResponse) VisitLayoutResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type Layout200ImagevndDxfResponse struct{ LayoutImagevndDxfResponse }
+
+func (response Layout200ImagevndDxfResponse) VisitLayoutResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/vnd.dxf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type ListMechanismsRequestObject struct {
 }
 
@@ -13016,6 +17318,21 @@ type StrictServerInterface interface {
 	// EmbedVersion A page with a version and a slider that opens it
 	// (GET /v1/designs/{id}/versions/{n}/embed)
 	EmbedVersion(ctx context.Context, request EmbedVersionRequestObject) (EmbedVersionResponseObject, error)
+	// LayoutVersion A short run of a version, in the representation `Accept` asks for
+	// (GET /v1/designs/{id}/versions/{n}/layout)
+	LayoutVersion(ctx context.Context, request LayoutVersionRequestObject) (LayoutVersionResponseObject, error)
+	// LayoutVersionDxf One sheet of a short run of a version as a DXF file
+	// (GET /v1/designs/{id}/versions/{n}/layout.dxf)
+	LayoutVersionDxf(ctx context.Context, request LayoutVersionDxfRequestObject) (LayoutVersionDxfResponseObject, error)
+	// LayoutVersionJson A short run of a version as a JSON file
+	// (GET /v1/designs/{id}/versions/{n}/layout.json)
+	LayoutVersionJson(ctx context.Context, request LayoutVersionJsonRequestObject) (LayoutVersionJsonResponseObject, error)
+	// LayoutVersionPdf The sheets of a short run of a version as a PDF file
+	// (GET /v1/designs/{id}/versions/{n}/layout.pdf)
+	LayoutVersionPdf(ctx context.Context, request LayoutVersionPdfRequestObject) (LayoutVersionPdfResponseObject, error)
+	// LayoutVersionSvg One sheet of a short run of a version as an SVG file
+	// (GET /v1/designs/{id}/versions/{n}/layout.svg)
+	LayoutVersionSvg(ctx context.Context, request LayoutVersionSvgRequestObject) (LayoutVersionSvgResponseObject, error)
 	// ModelVersionGlb A three-dimensional model of a version with its motion
 	// (GET /v1/designs/{id}/versions/{n}/model.glb)
 	ModelVersionGlb(ctx context.Context, request ModelVersionGlbRequestObject) (ModelVersionGlbResponseObject, error)
@@ -13073,6 +17390,21 @@ type StrictServerInterface interface {
 	// EmbedExample A page with an example and a slider that opens it
 	// (GET /v1/examples/{name}/embed)
 	EmbedExample(ctx context.Context, request EmbedExampleRequestObject) (EmbedExampleResponseObject, error)
+	// LayoutExample A short run of an example, in the representation `Accept` asks for
+	// (GET /v1/examples/{name}/layout)
+	LayoutExample(ctx context.Context, request LayoutExampleRequestObject) (LayoutExampleResponseObject, error)
+	// LayoutExampleDxf One sheet of a short run of an example as a DXF file
+	// (GET /v1/examples/{name}/layout.dxf)
+	LayoutExampleDxf(ctx context.Context, request LayoutExampleDxfRequestObject) (LayoutExampleDxfResponseObject, error)
+	// LayoutExampleJson A short run of an example as a JSON file
+	// (GET /v1/examples/{name}/layout.json)
+	LayoutExampleJson(ctx context.Context, request LayoutExampleJsonRequestObject) (LayoutExampleJsonResponseObject, error)
+	// LayoutExamplePdf The sheets of a short run of an example as a PDF file
+	// (GET /v1/examples/{name}/layout.pdf)
+	LayoutExamplePdf(ctx context.Context, request LayoutExamplePdfRequestObject) (LayoutExamplePdfResponseObject, error)
+	// LayoutExampleSvg One sheet of a short run of an example as an SVG file
+	// (GET /v1/examples/{name}/layout.svg)
+	LayoutExampleSvg(ctx context.Context, request LayoutExampleSvgRequestObject) (LayoutExampleSvgResponseObject, error)
 	// ModelExampleGlb A three-dimensional model of an example with its motion
 	// (GET /v1/examples/{name}/model.glb)
 	ModelExampleGlb(ctx context.Context, request ModelExampleGlbRequestObject) (ModelExampleGlbResponseObject, error)
@@ -13118,6 +17450,9 @@ type StrictServerInterface interface {
 	// RevokeKey Make a key good for nothing
 	// (DELETE /v1/keys/{key})
 	RevokeKey(ctx context.Context, request RevokeKeyRequestObject) (RevokeKeyResponseObject, error)
+	// Layout A short run laid out on sheets, and the bill for it
+	// (POST /v1/layout)
+	Layout(ctx context.Context, request LayoutRequestObject) (LayoutResponseObject, error)
 	// ListMechanisms Every kind of mechanism and what it is made to
 	// (GET /v1/mechanisms)
 	ListMechanisms(ctx context.Context, request ListMechanismsRequestObject) (ListMechanismsResponseObject, error)
@@ -14077,6 +18412,141 @@ func (sh *strictHandler) EmbedVersion(ctx echo.Context, id Id, n VersionNumber, 
 	return nil
 }
 
+// LayoutVersion operation middleware
+func (sh *strictHandler) LayoutVersion(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionParams) error {
+	var request LayoutVersionRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutVersion(ctx.Request().Context(), request.(LayoutVersionRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutVersion")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutVersionResponseObject); ok {
+		return validResponse.VisitLayoutVersionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LayoutVersionDxf operation middleware
+func (sh *strictHandler) LayoutVersionDxf(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionDxfParams) error {
+	var request LayoutVersionDxfRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutVersionDxf(ctx.Request().Context(), request.(LayoutVersionDxfRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutVersionDxf")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutVersionDxfResponseObject); ok {
+		return validResponse.VisitLayoutVersionDxfResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LayoutVersionJson operation middleware
+func (sh *strictHandler) LayoutVersionJson(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionJsonParams) error {
+	var request LayoutVersionJsonRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutVersionJson(ctx.Request().Context(), request.(LayoutVersionJsonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutVersionJson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutVersionJsonResponseObject); ok {
+		return validResponse.VisitLayoutVersionJsonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LayoutVersionPdf operation middleware
+func (sh *strictHandler) LayoutVersionPdf(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionPdfParams) error {
+	var request LayoutVersionPdfRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutVersionPdf(ctx.Request().Context(), request.(LayoutVersionPdfRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutVersionPdf")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutVersionPdfResponseObject); ok {
+		return validResponse.VisitLayoutVersionPdfResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LayoutVersionSvg operation middleware
+func (sh *strictHandler) LayoutVersionSvg(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionSvgParams) error {
+	var request LayoutVersionSvgRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutVersionSvg(ctx.Request().Context(), request.(LayoutVersionSvgRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutVersionSvg")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutVersionSvgResponseObject); ok {
+		return validResponse.VisitLayoutVersionSvgResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ModelVersionGlb operation middleware
 func (sh *strictHandler) ModelVersionGlb(ctx echo.Context, id Id, n VersionNumber, params ModelVersionGlbParams) error {
 	var request ModelVersionGlbRequestObject
@@ -14578,6 +19048,136 @@ func (sh *strictHandler) EmbedExample(ctx echo.Context, name ExampleName, params
 	return nil
 }
 
+// LayoutExample operation middleware
+func (sh *strictHandler) LayoutExample(ctx echo.Context, name ExampleName, params LayoutExampleParams) error {
+	var request LayoutExampleRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutExample(ctx.Request().Context(), request.(LayoutExampleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutExample")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutExampleResponseObject); ok {
+		return validResponse.VisitLayoutExampleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LayoutExampleDxf operation middleware
+func (sh *strictHandler) LayoutExampleDxf(ctx echo.Context, name ExampleName, params LayoutExampleDxfParams) error {
+	var request LayoutExampleDxfRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutExampleDxf(ctx.Request().Context(), request.(LayoutExampleDxfRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutExampleDxf")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutExampleDxfResponseObject); ok {
+		return validResponse.VisitLayoutExampleDxfResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LayoutExampleJson operation middleware
+func (sh *strictHandler) LayoutExampleJson(ctx echo.Context, name ExampleName, params LayoutExampleJsonParams) error {
+	var request LayoutExampleJsonRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutExampleJson(ctx.Request().Context(), request.(LayoutExampleJsonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutExampleJson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutExampleJsonResponseObject); ok {
+		return validResponse.VisitLayoutExampleJsonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LayoutExamplePdf operation middleware
+func (sh *strictHandler) LayoutExamplePdf(ctx echo.Context, name ExampleName, params LayoutExamplePdfParams) error {
+	var request LayoutExamplePdfRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutExamplePdf(ctx.Request().Context(), request.(LayoutExamplePdfRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutExamplePdf")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutExamplePdfResponseObject); ok {
+		return validResponse.VisitLayoutExamplePdfResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// LayoutExampleSvg operation middleware
+func (sh *strictHandler) LayoutExampleSvg(ctx echo.Context, name ExampleName, params LayoutExampleSvgParams) error {
+	var request LayoutExampleSvgRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.LayoutExampleSvg(ctx.Request().Context(), request.(LayoutExampleSvgRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "LayoutExampleSvg")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutExampleSvgResponseObject); ok {
+		return validResponse.VisitLayoutExampleSvgResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ModelExampleGlb operation middleware
 func (sh *strictHandler) ModelExampleGlb(ctx echo.Context, name ExampleName, params ModelExampleGlbParams) error {
 	var request ModelExampleGlbRequestObject
@@ -14995,6 +19595,52 @@ func (sh *strictHandler) RevokeKey(ctx echo.Context, key KeyId) error {
 		return err
 	} else if validResponse, ok := response.(RevokeKeyResponseObject); ok {
 		return validResponse.VisitRevokeKeyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Layout operation middleware
+func (sh *strictHandler) Layout(ctx echo.Context) error {
+	var request LayoutRequestObject
+
+	var body LayoutJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Layout(ctx.Request().Context(), request.(LayoutRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Layout")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(LayoutResponseObject); ok {
+		return validResponse.VisitLayoutResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

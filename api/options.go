@@ -57,6 +57,10 @@ func queryName(name string, drivers []DriverSetting) string {
 		}
 	case "style", "scores": // named there
 		return field
+	case "bed":
+		return "bed_" + rest
+	case "stocks":
+		return "stock"
 	case "paper":
 		switch rest {
 		case "", "name":

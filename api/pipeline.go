@@ -38,11 +38,12 @@ const (
 	stageModel   = "model"
 	stageFit     = "fit"
 	stageCompare = "compare"
+	stageLayout  = "layout"
 )
 
 // Stages lists the stages in the order they run.
 func Stages() []string {
-	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView, stageCurves, stageModel, stageFit, stageCompare}
+	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView, stageCurves, stageModel, stageFit, stageCompare, stageLayout}
 }
 
 func (p *Pipeline) observe(stage string, took time.Duration) {

@@ -8,6 +8,7 @@ import (
 
 	"foldwright/solver/design"
 	"foldwright/solver/model"
+	"foldwright/solver/run"
 	"foldwright/solver/view"
 	"foldwright/storage"
 
@@ -37,6 +38,7 @@ var solverFaults = []struct {
 	detail string
 }{
 	{view.ErrTangled, "too many panels run through one another to be drawn; draw fewer mechanisms, or another opening"},
+	{run.ErrTooMany, "one card has more parts than are laid out at once; lay out fewer mechanisms"},
 }
 
 // interpret turns any error into a fault. What it does not know is internal:

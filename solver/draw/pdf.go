@@ -39,21 +39,33 @@ const (
 // allow, rows from the top and columns from the left. The file asks readers
 // not to scale it when printing.
 func WritePDF(w io.Writer, d *Drawing, o PDFOptions) error {
-	if err := d.check(); err != nil {
-		return err
+	return WritePDFPages(w, []*Drawing{d}, o)
+}
+
+// WritePDFPages writes several drawings one after another into a file, each as
+// WritePDF does. The title of the file is that of the first.
+func WritePDFPages(w io.Writer, drawings []*Drawing, o PDFOptions) error {
+	if len(drawings) == 0 {
+		return &Error{Reason: "there is none"}
 	}
-	p := pdfWriter{d: d, o: o, styles: resolved(o.Styles), file: newPDFFile(), font: newPDFFont()}
+	p := pdfWriter{o: o, styles: resolved(o.Styles), file: newPDFFile(), font: newPDFFont()}
 	if err := p.styles.Check(); err != nil {
 		return err
 	}
-	if err := p.layOut(); err != nil {
-		return err
-	}
 	p.nameLayers()
-	for i := range p.tiling.tiles {
-		p.sheet(&p.tiling.tiles[i])
+	for _, d := range drawings {
+		if err := d.check(); err != nil {
+			return err
+		}
+		p.d, p.tiling, p.notes = d, nil, notes{}
+		if err := p.layOut(); err != nil {
+			return err
+		}
+		for i := range p.tiling.tiles {
+			p.sheet(&p.tiling.tiles[i])
+		}
 	}
-	return writeAll(w, p.close())
+	return writeAll(w, p.close(drawings[0]))
 }
 
 // pdfLayer is a layer of the file, named on pages by its place in the list.
@@ -76,7 +88,13 @@ type pdfWriter struct {
 
 	layers  []pdfLayer
 	layerOf [operationCount]int
-	pages   []pdfContent
+	pages   []pdfLeaf
+}
+
+// pdfLeaf is a page that is written, and its size.
+type pdfLeaf struct {
+	size    geom.Vec2
+	content pdfContent
 }
 
 func (p *pdfWriter) nameLayers() {
@@ -200,7 +218,7 @@ func (p *pdfWriter) sheet(t *tile) {
 	}
 	c.raw("Q\n")
 	p.writeNotes(&c, t)
-	p.pages = append(p.pages, c)
+	p.pages = append(p.pages, pdfLeaf{p.tiling.page, c})
 }
 
 // operation writes what one part has of one operation and the window shows.
@@ -304,8 +322,8 @@ func (c *pdfContent) line(width float64, dash []float64) {
 	}
 }
 
-// close writes pages, layers and font, and gives the file.
-func (p *pdfWriter) close() []byte {
+// close writes pages, layers and font, and gives the file, named as a drawing.
+func (p *pdfWriter) close(named *Drawing) []byte {
 	f := p.file
 	root, tree, resources := f.reserve(), f.reserve(), f.reserve()
 	var properties, groups strings.Builder
@@ -325,9 +343,9 @@ func (p *pdfWriter) close() []byte {
 		fonts, fillAlpha, strings.TrimPrefix(properties.String(), " ")))
 	var kids strings.Builder
 	for i := range p.pages {
-		content := f.stream("", append([]byte("/G0 gs\n"), p.pages[i].b...))
+		content := f.stream("", append([]byte("/G0 gs\n"), p.pages[i].content.b...))
 		page := f.add(fmt.Sprintf("<</Type /Page /Parent %d 0 R /MediaBox [0 0 %s %s] /Resources %d 0 R /Contents %d 0 R>>",
-			tree, pageSide(p.tiling.page.X), pageSide(p.tiling.page.Y), resources, content))
+			tree, pageSide(p.pages[i].size.X), pageSide(p.pages[i].size.Y), resources, content))
 		fmt.Fprintf(&kids, " %d 0 R", page)
 	}
 	f.object(tree, fmt.Sprintf("<</Type /Pages /Count %d /Kids [%s]>>", len(p.pages), strings.TrimPrefix(kids.String(), " ")))
@@ -335,11 +353,11 @@ func (p *pdfWriter) close() []byte {
 	f.object(root, fmt.Sprintf("<</Type /Catalog /Pages %d 0 R /ViewerPreferences <</DisplayDocTitle true /PrintScaling /None>>"+
 		" /OCProperties <</OCGs [%s] /D <</Name (Layers) /Order [%s] /ON [%s]>>>>>>", tree, list, list, list))
 	info := "<</Producer (Foldwright)"
-	if p.d.Title != "" {
-		info += " /Title " + pdfString(p.d.Title)
+	if named.Title != "" {
+		info += " /Title " + pdfString(named.Title)
 	}
-	if p.d.Desc != "" {
-		info += " /Subject " + pdfString(p.d.Desc)
+	if named.Desc != "" {
+		info += " /Subject " + pdfString(named.Desc)
 	}
 	return f.finish(root, f.add(info+">>"))
 }

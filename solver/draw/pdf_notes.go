@@ -12,8 +12,9 @@ const (
 	scaleBarLength = 50.0
 	scaleBarWords  = "50 mm, measure before cutting"
 
-	// cautionWords are general; they claim nothing about any machine.
-	cautionWords = "Cut away from the holding hand, on a mat and against a steel rule. Keep fingers, hair and sleeves clear of machines, " +
+	// Cautions are for everything that is cut and glued; they claim nothing about
+	// any machine.
+	Cautions = "Cut away from the holding hand, on a mat and against a steel rule. Keep fingers, hair and sleeves clear of machines, " +
 		"leave their guards on, and never leave a laser unattended. Help children. Local rules and the maker's instructions come first."
 
 	titleHeight   = 2.6 // heights of capitals, mm
@@ -53,7 +54,7 @@ func (p *pdfWriter) layNotes(from geom.Vec2, width float64) (notes, error) {
 	y := from.Y + 0.5 // room below the baseline
 	left := func(height float64, s string) note { return note{geom.Vec2{X: from.X, Y: y}, height, Start, s} }
 
-	lines := p.wrap(cautionWords, size(cautionHeight), width)
+	lines := p.wrap(Cautions, size(cautionHeight), width)
 	for _, line := range slices.Backward(lines) {
 		n.lines = append(n.lines, left(cautionHeight, line))
 		y += cautionHeight * 1.6

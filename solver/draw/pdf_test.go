@@ -562,3 +562,24 @@ func TestPDFScaleBarInPixels(t *testing.T) {
 		t.Errorf("the bar measures %.3f mm", got)
 	}
 }
+
+// Drawings of different sizes in one file, each on a page of its own.
+func TestPDFPages(t *testing.T) {
+	tool(t, "pdfinfo")
+	wide, high := harbour(t), harbour(t)
+	wide.Title, high.Title = "First", "Second"
+	high.Box = geom.Box2{Max: geom.Vec2{X: 297, Y: 420}}
+	var out bytes.Buffer
+	if err := WritePDFPages(&out, []*Drawing{wide, high}, PDFOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	info := output(t, "pdfinfo", "-l", "99", savedPDF(t, out.Bytes()))
+	for _, want := range []string{"First", "Pages:           2", "510.236 x 340.157", "841.89 x 1190.55"} { // 180 by 120 and 297 by 420 mm, 72 to 25.4
+		if !strings.Contains(info, want) {
+			t.Errorf("no %q in %s", want, info)
+		}
+	}
+	if err := WritePDFPages(&out, nil, PDFOptions{}); err == nil {
+		t.Error("a file of no pages is written")
+	}
+}

@@ -175,6 +175,22 @@ func TestSets(t *testing.T) {
 	}
 }
 
+// TestJigsaws puts the two sets together that are whole rectangles cut to pieces,
+// whose best is known exactly.
+func TestJigsaws(t *testing.T) {
+	for _, name := range []string{"dighe1", "dighe2"} {
+		items, width := readSet(t, name)
+		r, err := Strip(items, width, Options{Seed: 1, Iterations: 3000})
+		if err != nil {
+			t.Fatal(err)
+		}
+		assertStrip(t, items, width, 0, r)
+		if r.Utilisation < 0.95 {
+			t.Errorf("%s: density %.4f, want 0.95 of the 1 that can be", name, r.Utilisation)
+		}
+	}
+}
+
 // cpuTime is the processor time the test has used, so that figures do not
 // depend on what else the machine is doing.
 func cpuTime(t testing.TB) time.Duration {

@@ -24,7 +24,7 @@ const (
 func (s *Sheet) Drawing() *draw.Drawing {
 	d := &draw.Drawing{
 		ID: "sheet-" + strconv.Itoa(s.Number), Title: s.label,
-		Desc: "Parts seen from the printed face, true size in millimetres.",
+		Desc: "Parts seen from the printed face, true size in millimetres. " + draw.Cautions,
 		Box:  geom.Box2{Max: s.Size},
 	}
 	d.Parts = append(d.Parts, s.own())
@@ -40,6 +40,12 @@ func (s *Sheet) Drawing() *draw.Drawing {
 		d.Parts = append(d.Parts, part)
 	}
 	return d
+}
+
+// Finished is the drawing made ready for the machine.
+func (s *Sheet) Finished() (*draw.Drawing, error) {
+	d, _, err := s.finish.Apply(s.Drawing())
+	return d, err
 }
 
 // own is what belongs to the sheet itself: its marks, named, and its name in

@@ -11,12 +11,22 @@ import (
 
 const (
 	// curveTolerance is how far chords leave the curves of a part where it is
-	// nested, mm. The spacing is widened for it.
+	// nested, mm. A spacing is widened for it.
 	curveTolerance = 0.02
 	// slack is how far the nested outlines are rounded outward, mm: the work
 	// grows with their corners, and nobody sees two tenths between parts.
 	slack = 0.2
 )
+
+// apart is how far the nested outlines are kept from each other: wide enough
+// for a cut to take its kerf from neither part. Without either, parts may share
+// a cut, so nothing is added.
+func (o *Options) apart() float64 {
+	if d := max(o.Spacing, o.Finish.Kerf); d > 0 {
+		return d + 2*curveTolerance
+	}
+	return 0
+}
 
 // piece is a part as it is nested.
 type piece struct {

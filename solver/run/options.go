@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"foldwright/solver/draw"
 	"foldwright/solver/geom"
 )
 
@@ -75,11 +76,16 @@ type Options struct {
 	Rules        []Rule
 	Machine      Machine
 	Adhesive     Adhesive
+	Finish       draw.Finish // how sheets are made ready for the machine
 
 	Seed   uint64
 	Effort int // passes over the parts in each attempt
-	// Stop is asked often; when it gives true the best run so far is returned.
+	// Stop is asked often; when it gives true the best run so far is returned,
+	// in which everything that has a place has one.
 	Stop func() bool
+	// Abandon is asked as often; when it gives true nobody waits for the run any
+	// more and it ends in ErrAbandoned.
+	Abandon func() bool
 	// Progress is told of every better layout.
 	Progress func(Progress)
 }
@@ -199,6 +205,9 @@ func (o *Options) check() error {
 		if err := l.check(); err != nil {
 			return err
 		}
+	}
+	if err := o.Finish.Check(); err != nil {
+		return err
 	}
 	for i := range o.Stocks {
 		if size := o.roomOf(&o.Stocks[i]).box.Size(); !(size.X > 0 && size.Y > 0) {

@@ -1,6 +1,7 @@
 package run
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"testing"
@@ -98,7 +99,12 @@ func assertRun(t reporter, p *pattern.Pattern, o Options, r *Run) {
 				if d, ok := sf.Distance(shapes[k], shapes[j]); !ok || d < o.Spacing-0.001 {
 					t.Errorf("sheet %d: %s and %s are %g apart, less than %g", s.Number, part.ID, p.Parts[s.Placements[j].Part].ID, d, o.Spacing)
 				}
-				if shared, err := sf.Intersection(shapes[k], shapes[j]); err != nil || shared.Area() > 0.01 {
+				// Without a spacing, curves may pass their chords.
+				limit := 0.01
+				if o.Spacing == 0 {
+					limit = 2 * curveTolerance * part.Outline.Length()
+				}
+				if shared, err := sf.Intersection(shapes[k], shapes[j]); err != nil || shared.Area() > limit {
 					t.Errorf("sheet %d: %s and %s share %g mm² (%v)", s.Number, part.ID, p.Parts[s.Placements[j].Part].ID, shared.Area(), err)
 				}
 			}
@@ -317,12 +323,21 @@ func TestStopped(t *testing.T) {
 	o.Stop = func() bool { return true }
 	r := mustLayOut(t, p, o)
 	assertRun(t, p, o, r)
-	if !r.Stopped || len(r.Sheets) != 1 || r.Sheets[0].Repeat != 10 {
-		t.Errorf("stopped %v, %d sheets", r.Stopped, len(r.Sheets))
+	if !r.Stopped || len(r.Sheets) != 1 || r.Sheets[0].Repeat != 10 || len(r.Unplaced) > 0 {
+		t.Errorf("stopped %v, %d sheets, left %+v", r.Stopped, len(r.Sheets), r.Unplaced)
 	}
 	told := 0
 	o.Stop, o.Progress = nil, func(Progress) { told++ }
 	if better := mustLayOut(t, p, o); better.Bill.Sheets >= r.Bill.Sheets || told == 0 || better.Stopped {
 		t.Errorf("%d sheets with time, %d without; told %d times", better.Bill.Sheets, r.Bill.Sheets, told)
+	}
+}
+
+func TestAbandoned(t *testing.T) {
+	o := on(10, stock("card", "A3"))
+	asked := 0
+	o.Abandon = func() bool { asked++; return asked > 3 }
+	if r, err := LayOut(example(t, "harbour"), o); r != nil || !errors.Is(err, ErrAbandoned) {
+		t.Errorf("%v, %v", r, err)
 	}
 }

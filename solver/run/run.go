@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"foldwright/solver/draw"
 	"foldwright/solver/geom"
 	"foldwright/solver/layout"
 	"foldwright/solver/pattern"
@@ -36,8 +37,9 @@ type Sheet struct {
 	Length     float64     // least x that no part reaches beyond
 	Work       Work        // of one sheet
 
-	label string
-	parts []pattern.Part
+	label  string
+	parts  []pattern.Part
+	finish draw.Finish
 }
 
 // Utilisation is the share of the sheet that goes into parts.
@@ -63,9 +65,12 @@ func (p *Placement) Place() geom.Placement {
 // ErrTooMany is the error of a card with more parts than are laid out at once.
 var ErrTooMany = errors.New("run: too many parts")
 
+// ErrAbandoned is the error of a run that was given up.
+var ErrAbandoned = errors.New("run: abandoned")
+
 // LayOut plans a run of a pattern. Parts for which there is no place are listed
-// and the others laid out all the same; the error is an *OptionError or
-// ErrTooMany.
+// and the others laid out all the same; the error is an *OptionError,
+// a *draw.OptionError of the finish, ErrTooMany or ErrAbandoned.
 func LayOut(p *pattern.Pattern, o Options) (*Run, error) {
 	if err := o.check(); err != nil {
 		return nil, err
@@ -87,6 +92,9 @@ func LayOut(p *pattern.Pattern, o Options) (*Run, error) {
 		if s.err != nil {
 			return nil, s.err
 		}
+		if s.abandoned() {
+			return nil, ErrAbandoned
+		}
 		r.Stopped = r.Stopped || s.stopped
 		for i := range s.best.sheets {
 			r.Sheets = append(r.Sheets, st.finish(&s.best.sheets[i], p))
@@ -95,12 +103,14 @@ func LayOut(p *pattern.Pattern, o Options) (*Run, error) {
 			r.Unplaced = append(r.Unplaced, st.unplaced(&m))
 		}
 	}
-	r.finish(p, &o)
+	if err := r.finish(p, &o); err != nil {
+		return nil, err
+	}
 	return r, nil
 }
 
 // finish numbers and names the sheets and adds up.
-func (r *Run) finish(p *pattern.Pattern, o *Options) {
+func (r *Run) finish(p *pattern.Pattern, o *Options) error {
 	for i := range r.Sheets {
 		s := &r.Sheets[i]
 		s.Number = i + 1
@@ -115,10 +125,14 @@ func (r *Run) finish(p *pattern.Pattern, o *Options) {
 			words = append(words, fmt.Sprintf("cut %d", s.Repeat))
 		}
 		s.label = strings.Join(words, ", ")
-		s.plan(&o.Machine)
+		s.finish = o.Finish
+		if err := s.plan(&o.Machine); err != nil {
+			return err
+		}
 	}
 	r.Notes = o.notes(p)
 	r.Bill = o.bill(p, r)
+	return nil
 }
 
 // stacks sorts the parts by stock, in the order of the stocks.

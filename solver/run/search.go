@@ -87,8 +87,10 @@ type searcher struct {
 
 func (s *searcher) stop() bool {
 	s.stopped = s.stopped || s.o.Stop != nil && s.o.Stop()
-	return s.stopped
+	return s.stopped || s.abandoned()
 }
+
+func (s *searcher) abandoned() bool { return s.o.Abandon != nil && s.o.Abandon() }
 
 const (
 	// manyParts is how many parts are laid out at once, beyond which only sets
@@ -98,9 +100,35 @@ const (
 	setTries = 4
 )
 
-// search tries sets of several sizes, first the one that cannot fail to say
-// where everything goes: one card.
+// search lays out one card after another without further ado, so that
+// everything has a place, and then tries sets of several sizes.
 func (s *searcher) search() {
+	s.keep(s.repeat(1, effort{1, s.abandoned}))
+	for _, cards := range s.sizes() {
+		if s.err != nil || s.stop() || s.cannotImprove() {
+			return
+		}
+		s.keep(s.repeat(cards, effort{s.o.Effort, s.stop}))
+	}
+}
+
+func (s *searcher) keep(a *attempt) {
+	if s.err == nil && a.better(s.best) {
+		s.best = a
+		if s.o.Progress != nil {
+			s.o.Progress(Progress{s.name, a.used()})
+		}
+	}
+}
+
+// effort bounds an attempt.
+type effort struct {
+	passes int
+	stop   func() bool
+}
+
+// sizes lists the sizes of the sets that are tried.
+func (s *searcher) sizes() []int {
 	copies, per := s.o.Copies, parts(s.pieces)
 	sizes := []int{1}
 	add := func(cards int) {
@@ -115,21 +143,7 @@ func (s *searcher) search() {
 	for _, cards := range []int{2, 3, 5, 8, copies} {
 		add(cards)
 	}
-	for _, cards := range sizes {
-		if s.best != nil && (s.stop() || s.cannotImprove()) {
-			return
-		}
-		a := s.repeat(cards)
-		if s.err != nil {
-			return
-		}
-		if a.better(s.best) {
-			s.best = a
-			if s.o.Progress != nil {
-				s.o.Progress(Progress{s.name, a.used()})
-			}
-		}
-	}
+	return sizes
 }
 
 // paper is the area of the parts of a card.
@@ -159,7 +173,7 @@ func (s *searcher) cannotImprove() bool {
 
 // repeat lays out a set of cards as often as it goes into the copies and the
 // sheets on hand, and then what is left.
-func (s *searcher) repeat(cards int) *attempt {
+func (s *searcher) repeat(cards int, e effort) *attempt {
 	a := &attempt{}
 	left := make([]int, len(s.kinds)) // by kind, -1 for no end
 	for k := range s.kinds {
@@ -168,7 +182,7 @@ func (s *searcher) repeat(cards int) *attempt {
 			left[k] = -1
 		}
 	}
-	set := s.layOut(cards, left)
+	set := s.layOut(cards, left, e)
 	times := s.o.Copies / cards
 	for k, n := range set.usedBy(len(s.kinds)) {
 		if n > 0 && left[k] >= 0 {
@@ -186,7 +200,7 @@ func (s *searcher) repeat(cards int) *attempt {
 		if rest*parts(s.pieces) > max(manyParts, cards*parts(s.pieces)) {
 			a.addMissed(missedAll(s.pieces, rest, layout.NoSheets))
 		} else {
-			a.add(s.layOut(rest, left), 1, cards*times)
+			a.add(s.layOut(rest, left, e), 1, cards*times)
 		}
 	}
 	for i := range a.sheets {
@@ -239,7 +253,7 @@ func (a *attempt) usedBy(kinds int) []int {
 }
 
 // layOut lays out some cards on the sheets left.
-func (s *searcher) layOut(cards int, left []int) *attempt {
+func (s *searcher) layOut(cards int, left []int, e effort) *attempt {
 	a := &attempt{}
 	var kinds []layout.Sheet
 	var kindOf []int
@@ -258,8 +272,8 @@ func (s *searcher) layOut(cards int, left []int) *attempt {
 	}
 	b := batchOf(s.pieces, cards, s.rooms)
 	l, err := layout.Sheets(b.items, kinds, layout.Options{
-		Spacing: s.o.Spacing + 2*curveTolerance, Slack: slack, Kept: &s.kept,
-		Seed: s.o.Seed, Iterations: s.o.Effort, Stop: s.stop,
+		Spacing: s.o.apart(), Slack: slack, Kept: &s.kept,
+		Seed: s.o.Seed, Iterations: e.passes, Stop: e.stop,
 	})
 	if err != nil {
 		s.err = err

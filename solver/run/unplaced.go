@@ -19,7 +19,7 @@ const (
 	NoRoom Code = "no_room"
 	// NoSheetsLeft: the sheets on hand are used up.
 	NoSheetsLeft Code = "no_sheets_left"
-	// OutOfTime: the search was stopped before its turn came.
+	// OutOfTime: the search ended before its turn came.
 	OutOfTime Code = "out_of_time"
 )
 

@@ -60,12 +60,17 @@ const (
 // outlineMark is the mark of a part's drawing that frees it.
 const outlineMark = "outline"
 
-// strokes lists the lines of a drawing in its order, and the operation of each.
-func strokes(d *draw.Drawing) (list []layout.Stroke, ops []draw.Operation) {
+// strokes lists the lines of a finished drawing in its order, and the operation
+// of each. Creases that are perforated are worked as perforations.
+func strokes(d *draw.Drawing, scores draw.Scores) (list []layout.Stroke, ops []draw.Operation) {
 	for i := range d.Parts {
 		p := &d.Parts[i]
 		for _, m := range p.Marks {
-			stage, ok := stageOf[m.Op]
+			op := m.Op
+			if scores == draw.Perforated && stageOf[op] == scoring {
+				op = draw.Perforate
+			}
+			stage, ok := stageOf[op]
 			if !ok || m.Fill {
 				continue
 			}
@@ -75,7 +80,7 @@ func strokes(d *draw.Drawing) (list []layout.Stroke, ops []draw.Operation) {
 					Part: i, Operation: stage, Outline: m.Op == draw.Cut && m.ID == outlineMark,
 					Closed: path[k].Closed, Points: flat(path[k : k+1]),
 				})
-				ops = append(ops, m.Op)
+				ops = append(ops, op)
 			}
 		}
 	}
@@ -92,8 +97,12 @@ func flat(p geom.Path) []geom.Vec2 {
 
 // plan works out the order of work on the sheet, how long it takes, and in which
 // order the parts come free.
-func (s *Sheet) plan(m *Machine) {
-	list, ops := strokes(s.Drawing())
+func (s *Sheet) plan(m *Machine) error {
+	d, err := s.Finished()
+	if err != nil {
+		return err
+	}
+	list, ops := strokes(d, s.finish.Scores)
 	plan := layout.OrderStrokes(list, []string{scoring, perforating, cutting}, geom.Vec2{})
 	s.Work = m.work(list, ops, plan)
 
@@ -114,6 +123,7 @@ func (s *Sheet) plan(m *Machine) {
 		sorted[i] = s.Placements[k]
 	}
 	s.Placements = sorted
+	return nil
 }
 
 // work adds up a plan.

@@ -183,3 +183,41 @@ func TestRefusals(t *testing.T) {
 		}
 	}
 }
+
+// Two squares of 40 with no room between them share a side, which is cut once:
+// 7 sides of 40. With a kerf of 1 they lie that far apart, and each is cut half
+// of it outside, round at the corners: 4·40 + 2π·0.5.
+func TestFinish(t *testing.T) {
+	part := square("tile", 40, nil)
+	part.Count = 2
+	part.Creases = []pattern.Crease{{ID: "tile.ridge", From: geom.Vec2{X: 20}, To: geom.Vec2{X: 20, Y: 40}}}
+	p := &pattern.Pattern{Parts: []pattern.Part{part}}
+	o := on(1, Stock{Name: "card", Width: 91, Height: 50})
+	o.Registration, o.Spacing = false, 0
+	r := mustLayOut(t, p, o)
+	assertRun(t, p, o, r)
+	if !near(r.Bill.CutLength, 280, 1e-2) || !near(r.Bill.Score, 80, 1e-6) {
+		t.Errorf("cut %g, score %g", r.Bill.CutLength, r.Bill.Score)
+	}
+
+	o.Finish.Kerf = 0.9
+	r = mustLayOut(t, p, o)
+	if want := 2 * (160 + math.Pi*0.9); !near(r.Bill.CutLength, want, 0.1) || len(r.Unplaced) > 0 {
+		t.Errorf("with a kerf cut %g, want %g; left %+v", r.Bill.CutLength, want, r.Unplaced)
+	}
+	o.Spacing = 0.5
+	apart := o
+	apart.Spacing = o.Finish.Kerf
+	assertRun(t, p, apart, mustLayOut(t, p, o))
+
+	// Perforated, dashes of 3 with ties of 1 and a whole tie at either end.
+	o.Finish = draw.Finish{Scores: draw.Perforated}
+	r = mustLayOut(t, p, o)
+	if b := &r.Bill; b.Score != 0 || !near(b.Perforate, 2*(40*3.0/4), 4) || !near(b.Blades, (b.CutLength+b.Perforate)/o.Machine.BladeLife, 1e-12) {
+		t.Errorf("%+v", b)
+	}
+	o.Finish.Kerf = -1
+	if _, err := LayOut(p, o); err == nil {
+		t.Error("a kerf of -1 is taken")
+	}
+}

@@ -1,0 +1,223 @@
+package api
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"foldwright/solver/design"
+	"foldwright/solver/draw"
+	"foldwright/solver/geom"
+	"foldwright/solver/run"
+)
+
+// Layout plans a short run in the given media type. The design of the request
+// is the document's; lengths are in its units.
+func (p *Pipeline) Layout(ctx context.Context, doc *Document, request *LayoutRequest, media string) (body []byte, err error) {
+	drawing := DrawingOptions{Style: request.Style, Layers: request.Layers, Kerf: request.Kerf, Scores: request.Scores}
+	writer, err := drawing.writer(doc.Design, media)
+	if err != nil {
+		return nil, err
+	}
+	options, err := runOptions(doc, request)
+	if err != nil {
+		return nil, err
+	}
+	if options.Finish, err = drawing.finish(doc.Design.Units); err != nil {
+		return nil, err
+	}
+	parts, err := p.Parts(ctx, doc, PatternOptions{
+		SlotLengthClearance: request.SlotLengthClearance, SlotGapClearance: request.SlotGapClearance, LabelHeight: request.LabelHeight,
+	})
+	if err != nil {
+		return nil, err
+	}
+	options.Stop, options.Abandon = after(timeLimit(request)), stopOf(ctx)
+	var planned *run.Run
+	p.timed(stageLayout, func() { planned, err = run.LayOut(parts, options) })
+	if err := stopped(ctx, runRefused(err, doc.Design)); err != nil {
+		return nil, err
+	}
+	if media == MediaJSON {
+		return encode(wireLayout(doc, parts, &options, planned))
+	}
+	p.timed(stageDraw, func() { body, err = drawSheets(planned, request.Sheet, &writer, media) })
+	return body, err
+}
+
+// defaultTimeLimit is long enough for the default effort with most cards.
+const defaultTimeLimit = 5 * time.Second
+
+func timeLimit(request *LayoutRequest) time.Duration {
+	if request.TimeLimit == nil {
+		return defaultTimeLimit
+	}
+	return time.Duration(*request.TimeLimit * float64(time.Second))
+}
+
+// after tells the solver, which has no clock, when the time is over.
+func after(limit time.Duration) func() bool {
+	end := time.Now().Add(limit)
+	return func() bool { return time.Now().After(end) }
+}
+
+// drawSheets draws one sheet, or all of them as pages where the format has such
+// and none is named.
+func drawSheets(planned *run.Run, sheet *int, writer *drawingWriter, media string) ([]byte, error) {
+	n := len(planned.Sheets)
+	first, last := 0, n
+	switch {
+	case n == 0:
+		return nil, &optionFault{"sheet", NotAllowed, "no part has a place on any sheet; the answer in JSON tells why"}
+	case sheet != nil && *sheet > n:
+		return nil, &optionFault{"sheet", OutOfRange, fmt.Sprintf("must be from 1 to %d, as many different sheets as there are", n)}
+	case sheet != nil:
+		first, last = *sheet-1, *sheet
+	case media != MediaPDF:
+		last = 1
+	}
+	var pages []*draw.Drawing
+	for i := first; i < last; i++ {
+		page, err := planned.Sheets[i].Finished()
+		if err != nil {
+			return nil, err
+		}
+		pages = append(pages, page)
+	}
+	return writer.writeSheets(pages, media)
+}
+
+// runOptions is the request in millimetres and radians.
+func runOptions(doc *Document, request *LayoutRequest) (run.Options, error) {
+	o := run.DefaultOptions()
+	in := inside{doc.Design.Units.PerUnit()}
+	o.Title, o.Caliper = doc.title(), doc.Design.Paper.Caliper
+	setInt(&o.Copies, request.Copies)
+	setInt(&o.Effort, request.Effort)
+	in.set(&o.Margin, request.Margin)
+	in.set(&o.Spacing, request.Spacing)
+	o.Registration, o.KeepTogether = orTrue(request.Registration), orFalse(request.KeepTogether)
+	if request.Seed != nil {
+		o.Seed = uint64(*request.Seed)
+	}
+	if b := request.Bed; b != nil {
+		o.Bed = run.Bed{Width: b.Width * in.perUnit, Height: b.Height * in.perUnit}
+		in.set(&o.Bed.Margin, b.Margin)
+	}
+	if m := request.Machine; m != nil {
+		in.set(&o.Machine.Cut, m.CutSpeed)
+		in.set(&o.Machine.Score, m.ScoreSpeed)
+		in.set(&o.Machine.Perforate, m.PerforateSpeed)
+		in.set(&o.Machine.Travel, m.TravelSpeed)
+		in.set(&o.Machine.Acceleration, m.Acceleration)
+		inside{1}.set(&o.Machine.Lift, m.LiftTime)
+		inside{mmPerMetre}.set(&o.Machine.BladeLife, m.BladeLife)
+	}
+	if a := request.Adhesive; a != nil {
+		in.set(&o.Adhesive.Bead, a.BeadWidth)
+		inside{1}.set(&o.Adhesive.Consumption, a.Consumption)
+	}
+	stocks := []LayoutStock{{}}
+	if request.Stocks != nil {
+		stocks = *request.Stocks
+	}
+	for i := range stocks {
+		s, err := in.stock(&stocks[i], doc.Design)
+		if err != nil {
+			return o, &optionFault{fmt.Sprintf("stocks/%d", i), NotAllowed, err.Error()}
+		}
+		o.Stocks = append(o.Stocks, s)
+	}
+	if request.Parts != nil {
+		for i := range *request.Parts {
+			o.Rules = append(o.Rules, ruleOf(&(*request.Parts)[i]))
+		}
+	}
+	return o, nil
+}
+
+const mmPerMetre = 1000
+
+// inside turns what is given in one unit into another.
+type inside struct{ perUnit float64 }
+
+func (in inside) set(to *float64, from *float64) {
+	if from != nil {
+		*to = *from * in.perUnit
+	}
+}
+
+func setInt(to *int, from *int) {
+	if from != nil {
+		*to = *from
+	}
+}
+
+const (
+	defaultStock = "card"
+	defaultSheet = "A3"
+)
+
+var errStockSize = errors.New("give paper, or width and height")
+
+// stock is a paper, by default that of the design in a common size.
+func (in inside) stock(asked *LayoutStock, d *design.Design) (run.Stock, error) {
+	s := run.Stock{Name: defaultStock, Caliper: d.Paper.Caliper, Grammage: d.Paper.Grammage}
+	fill(&s.Name, asked.Name)
+	in.set(&s.Caliper, asked.Caliper)
+	inside{1}.set(&s.Grammage, asked.Grammage)
+	inside{1}.set(&s.Price, asked.Price)
+	setInt(&s.OnHand, asked.OnHand)
+	if asked.Grain != nil {
+		s.Grain = grains[*asked.Grain]
+	}
+	if asked.Width != nil || asked.Height != nil {
+		if asked.Width == nil || asked.Height == nil || asked.Paper != nil {
+			return s, errStockSize
+		}
+		s.Width, s.Height = *asked.Width*in.perUnit, *asked.Height*in.perUnit
+		return s, nil
+	}
+	size := defaultSheet
+	fill(&size, (*string)(asked.Paper))
+	paper, known := draw.FindPaper(size)
+	if !known {
+		return s, errStockSize
+	}
+	s.Paper, s.Width, s.Height = paper.Name, paper.Width, paper.Height
+	return s, nil
+}
+
+var grains = map[LayoutStockGrain]run.Side{Unknown: run.NoSide, LongSide: run.LongSide, ShortSide: run.ShortSide}
+
+func ruleOf(asked *LayoutRule) run.Rule {
+	r := run.Rule{Part: asked.Part, FreeGrain: asked.Grain != nil && *asked.Grain == Free}
+	fill(&r.Stock, asked.Stock)
+	fill(&r.Together, asked.Together)
+	if asked.Rotations != nil {
+		for _, a := range *asked.Rotations {
+			r.Rotations = append(r.Rotations, geom.Degrees(a))
+		}
+	}
+	return r
+}
+
+// runRefused turns an option that a run refuses into one of the request.
+func runRefused(err error, d *design.Design) error {
+	refused, ok := errors.AsType[*run.OptionError](err)
+	if !ok {
+		return err
+	}
+	if refused.Reason != "" {
+		return &optionFault{refused.Option, NotAllowed, refused.Reason}
+	}
+	show := func(v float64) string { return string(appendNumber(nil, v)) }
+	if suffix, isLength := perTime[refused.Quantity]; isLength {
+		show = func(mm float64) string { return d.Show(mm) + suffix }
+	}
+	return &optionFault{refused.Option, OutOfRange, fmt.Sprintf("must be from %s to %s", show(refused.Min), show(refused.Max))}
+}
+
+// perTime is what follows a length in quantities with one.
+var perTime = map[run.Quantity]string{run.Length: "", run.Speed: "/s", run.Acceleration: "/s²"}
