@@ -42,10 +42,11 @@ type Residual struct {
 	// mean 0 and deviation 1 while all is as stated; 0 where the measurement
 	// alone determines something and so cannot be judged.
 	Studentised float64
-	// Outlier is whether it is too far off at OutlierLevel, having left out
-	// those further off.
+	// Outlier is whether it is too far off at OutlierLevel from the fit without
+	// it and the other outliers.
 	Outlier bool
-	// WithoutIt is how far it is from what the others say it should be.
+	// WithoutIt is how far it is from what the others say it should be; where
+	// there are outliers, those that are none.
 	WithoutIt float64
 }
 
@@ -62,19 +63,12 @@ const leastSingular = 1e-8
 
 // estimate works out what measurements tell at the least squares point.
 func (p *problem) estimate(q *point) *Estimate {
-	rows, free := len(p.goals), len(p.space.free)
-	j := mat.NewDense(rows, free, nil)
-	rest := make([]float64, rows)
-	for i := range rows {
-		rest[i] = -q.rest[i] // measured less fitted
-		for k, n := range p.space.free {
-			j.Set(i, k, q.slopes[i][k]*p.numbers[n].scale)
-		}
-	}
-	l := newLinear(j)
-	e := &Estimate{Rank: l.rank, Freedom: rows - l.rank, ChiSquare: dot(rest, rest)}
+	l := p.linearAt(q)
+	rest := p.residualsAt(q)
+	e := &Estimate{Rank: l.rank, Freedom: len(rest) - l.rank, ChiSquare: dot(rest, rest)}
 	p.estimateNumbers(e, l)
 	e.Residuals = l.residuals(rest)
+	p.nameOutliers(e, q)
 	for i := range e.Residuals {
 		g := &p.goals[i]
 		unit := g.tol / g.root / g.reading.Measure.Scale
@@ -82,6 +76,20 @@ func (p *problem) estimate(q *point) *Estimate {
 		e.Residuals[i].WithoutIt *= unit
 	}
 	return e
+}
+
+// residualsAt are measured less fitted, in uncertainties.
+func (p *problem) residualsAt(q *point) []float64 { return scaled(q.rest[:len(p.goals)], -1) }
+
+// linearAt is the problem by its slopes at a point.
+func (p *problem) linearAt(q *point) *linear {
+	j := mat.NewDense(len(p.goals), len(p.space.free), nil)
+	for i := range p.goals {
+		for k, n := range p.space.free {
+			j.Set(i, k, q.slopes[i][k]*p.numbers[n].scale)
+		}
+	}
+	return newLinear(j)
 }
 
 // linear is a linear least squares problem taken apart.
@@ -149,69 +157,23 @@ func (p *problem) estimateNumbers(e *Estimate, l *linear) {
 // measurements leave open, by rounding.
 const undetermined = 1e-6
 
-// residuals judges each residual, given in its uncertainty. Outliers are named
-// from the furthest on, each time as if those named before had not been measured,
-// so that one does not hide another.
-func (l *linear) residuals(rest []float64) []Residual {
-	out := make([]Residual, l.rows)
-	hat := func(i, k int) float64 {
-		sum := 0.0
-		for d := range l.rank {
-			sum += l.u.At(i, d) * l.u.At(k, d)
-		}
-		return sum
-	}
-	// spare is 1 less the projection on what is fitted, as outliers are left out.
-	spare := make([][]float64, l.rows)
-	left := append([]float64{}, rest...)
-	for i := range spare {
-		spare[i] = make([]float64, l.rows)
-		for k := range spare {
-			spare[i][k] = -hat(i, k)
-		}
-		spare[i][i]++
-		out[i] = Residual{Value: rest[i], Leverage: 1 - spare[i][i]}
-		if spare[i][i] > leastSpare {
-			out[i].Studentised = rest[i] / math.Sqrt(spare[i][i])
-			out[i].WithoutIt = rest[i] / spare[i][i]
-		}
-	}
-	critical := math.Sqrt2 * math.Erfinv(1-OutlierLevel/float64(l.rows))
-	for range l.rows {
-		worst, most := -1, critical
-		for i := range left {
-			if out[i].Outlier || spare[i][i] <= leastSpare {
-				continue
-			}
-			if t := math.Abs(left[i]) / math.Sqrt(spare[i][i]); t > most {
-				worst, most = i, t
-			}
-		}
-		if worst < 0 {
-			break
-		}
-		out[worst].Outlier = true
-		leaveOut(spare, left, worst)
-	}
-	return out
-}
-
 // leastSpare is the part of a measurement not fitted below which it determines
 // something alone.
 const leastSpare = 1e-9
 
-// leaveOut fits without measurement w: one more unknown, its error, takes up its
-// residual.
-func leaveOut(spare [][]float64, rest []float64, w int) {
-	column := make([]float64, len(spare))
-	for i := range spare {
-		column[i] = spare[i][w]
-	}
-	at, miss := column[w], rest[w]
-	for i := range spare {
-		rest[i] -= column[i] * miss / at
-		for k := range spare {
-			spare[i][k] -= column[i] * column[k] / at
+// residuals judges each residual, given in its uncertainty.
+func (l *linear) residuals(rest []float64) []Residual {
+	out := make([]Residual, l.rows)
+	for i := range out {
+		leverage := 0.0
+		for d := range l.rank {
+			leverage += l.u.At(i, d) * l.u.At(i, d)
+		}
+		out[i] = Residual{Value: rest[i], Leverage: leverage}
+		if spare := 1 - leverage; spare > leastSpare {
+			out[i].Studentised = rest[i] / math.Sqrt(spare)
+			out[i].WithoutIt = rest[i] / spare
 		}
 	}
+	return out
 }

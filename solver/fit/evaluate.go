@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"foldwright/solver/design"
 	"foldwright/solver/kinematics"
@@ -115,6 +116,7 @@ func (p *problem) takeMeasures(q *point, l *look, aim measure.Aim) bool {
 			q.slopes[i] = make([]float64, len(p.space.free))
 		}
 		taker.Gradients(q.values, q.slopes, aim)
+		p.slopesShut(q, l, aim)
 	} else {
 		taker.Values(q.values)
 	}
@@ -137,6 +139,23 @@ func (p *problem) takeMeasures(q *point, l *look, aim measure.Aim) bool {
 		}
 	}
 	return true
+}
+
+// slopesShut fills in the slopes that goals lack because they are meant shut.
+func (p *problem) slopesShut(q *point, l *look, aim measure.Aim) {
+	for i := range p.goals {
+		r := &p.goals[i].reading
+		if r.Drive.Opening != 0 || !slices.ContainsFunc(q.slopes[i], math.IsNaN) {
+			continue
+		}
+		l.a.PoseInto(l.pose, r.Drive)
+		taken := l.gauge.Take(&r.Measure, l.pose)
+		l.a.PoseInto(l.pose, kinematics.Drive{Opening: nearlyShut, Hand: r.Drive.Hand})
+		clear(q.slopes[i])
+		l.slopes(aim, func(k int, times float64) {
+			q.slopes[i][k] += times * l.gauge.Rate(&taken, l.pose, l.rate)
+		})
+	}
 }
 
 // off is how far a value is from the target; 0 for a bound that is kept.

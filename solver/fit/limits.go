@@ -63,6 +63,12 @@ func scaled(v []float64, by float64) []float64 {
 	return out
 }
 
+// nearlyShut is the opening, in radians, at which slopes of what is measured shut
+// are taken. Shut, a pose has none with sides that change unlike each other, even
+// if they go on matching; a fifth of a degree on, it has, and they are those of
+// the shut pose but for the square of this, some millionths.
+const nearlyShut = 0.2 * math.Pi / 180
+
 // cornersPerEdge is how many corners of a panel are watched at each edge of the
 // page: one that overtakes the nearest is then known already.
 const cornersPerEdge = 2
@@ -92,6 +98,7 @@ func (p *problem) insetRows(rows []row, l *look, aim measure.Aim) []row {
 			})
 		}
 	}
+	l.poseAt(nearlyShut)
 	l.slopes(aim, func(k int, times float64) {
 		for i := range taken {
 			rows[first+i].slope[k] += times * orNone(l.gauge.Rate(&taken[i], l.pose, l.rate))

@@ -37,9 +37,9 @@ func (a *Assembly) SeedNumber(pointer string) (Seed, bool) {
 }
 
 // SeedFields is measurements of one mechanism that change together, each named
-// by its field, "left/base_angle" and the like, at a rate of its own. A pose has
-// a rate with what keeps the mechanism shutting flat even at the opening where
-// it has none with each of them alone. false when one of them is none.
+// by its field, "left/base_angle" and the like, at a rate of its own. Where both
+// sides change alike a shut pose has a rate, though it has none with each of them
+// alone. false when one of them is none.
 func (a *Assembly) SeedFields(mechanism int, fields map[string]float64) (Seed, bool) {
 	w := Seed{driver: -1, mechanism: Spread}
 	rates, ok := a.Design.RatesOf(mechanism, fields)

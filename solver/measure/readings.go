@@ -93,8 +93,8 @@ type share struct {
 }
 
 // NewAim prepares directions. The numbers of one mechanism in a direction are
-// changed together, so a direction that keeps it shutting flat has a rate when
-// shut, where none of them has one by itself. It fails on what is no number of
+// changed together, so a direction that changes both its sides alike has a rate
+// when shut, where none of them has one by itself. It fails on what is no number of
 // the design.
 func NewAim(a *kinematics.Assembly, directions []Direction) (Aim, error) {
 	aim := make(Aim, len(directions))
