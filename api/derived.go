@@ -77,7 +77,7 @@ func (s *Server) querySolve(ctx context.Context, doc *Document, q SolveVersionPa
 func queryPattern(q *PatternVersionParams) PatternOptions {
 	return PatternOptions{
 		SlotLengthClearance: q.SlotLengthClearance, SlotGapClearance: q.SlotGapClearance, PartSpacing: q.PartSpacing, LabelHeight: q.LabelHeight,
-		MinWeb: q.MinWeb, MinRadius: q.MinRadius,
+		MinWeb: q.MinWeb, MinRadius: q.MinRadius, ThicknessAllowance: q.ThicknessAllowance,
 		Drawing: queryDrawing(q.Style, q.Layers, q.Kerf, q.Scores, q.Paper, q.Orientation, q.Margin, q.Overlap),
 	}
 }

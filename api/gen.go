@@ -1239,6 +1239,24 @@ type AngleRange struct {
 	Min float64 `json:"min"`
 }
 
+// AppliedAllowance defines model for AppliedAllowance.
+type AppliedAllowance struct {
+	After  float64 `json:"after"`
+	Before float64 `json:"before"`
+
+	// Layers How many layers lie between the panels.
+	Layers int `json:"layers"`
+
+	// Part The mechanism whose panels were made larger.
+	Part string `json:"part"`
+
+	// Pointer JSON pointer of the measurement in the design.
+	Pointer string `json:"pointer"`
+
+	// Unit `deg`, or the unit of the design.
+	Unit string `json:"unit"`
+}
+
 // Axis What the measures are taken against.
 type Axis struct {
 	// Id `opening`, or the id of a driver.
@@ -2830,6 +2848,9 @@ type PartPlacement struct {
 
 // Pattern defines model for Pattern.
 type Pattern struct {
+	// Allowances What was made larger for the thickness of the paper; empty unless asked for.
+	Allowances []AppliedAllowance `json:"allowances"`
+
 	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
 	DesignHash DesignHash  `json:"design_hash"`
 	Joints     []GlueJoint `json:"joints"`
@@ -2908,6 +2929,13 @@ type PatternRequest struct {
 	// Operations on layers of one name share that layer. Widths and dashes are in millimetres
 	// whatever the design's units.
 	Style *DrawingStyle `json:"style,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut; 0 leaves the parts as solved. Two panels
+	// that go round n layers, which end a distance d short of their ridge, are each made
+	// larger by this factor times sqrt(d² + (n c / 2)²) - d, c being the paper's caliper. 1 is
+	// for square corners, 1.57 for round ones. Of parallel folds the panel widths change, of
+	// V-folds the panel angles, on both sides alike; other kinds keep their lengths.
+	ThicknessAllowance *float64 `json:"thickness_allowance,omitempty"`
 }
 
 // Point2 A point or direction in a plane, of a panel (u, v) or of a part (x, y).
@@ -3676,6 +3704,9 @@ type Style = StyleName
 // SweepDriver defines model for SweepDriver.
 type SweepDriver = string
 
+// ThicknessAllowance defines model for ThicknessAllowance.
+type ThicknessAllowance = float64
+
 // ThicknessMap defines model for ThicknessMap.
 type ThicknessMap = bool
 
@@ -4340,6 +4371,10 @@ type PatternVersionParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
 	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
@@ -4388,6 +4423,10 @@ type PatternVersionDxfParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
 
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
@@ -4438,6 +4477,10 @@ type PatternVersionJsonParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
 	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
@@ -4487,6 +4530,10 @@ type PatternVersionPdfParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
 	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
@@ -4535,6 +4582,10 @@ type PatternVersionSvgParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
 
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
@@ -5290,6 +5341,10 @@ type PatternExampleParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
 	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
@@ -5338,6 +5393,10 @@ type PatternExampleDxfParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
 
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
@@ -5388,6 +5447,10 @@ type PatternExampleJsonParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
 	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
@@ -5437,6 +5500,10 @@ type PatternExamplePdfParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
 	MinWeb *MinWeb `form:"min_web,omitempty" json:"min_web,omitempty"`
@@ -5485,6 +5552,10 @@ type PatternExampleSvgParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
 
 	// MinWeb The least paper left between cuts (length); where left out or 0, the larger of 2 mm and
 	// five thicknesses of the paper.
@@ -8836,6 +8907,13 @@ func (w *ServerInterfaceWrapper) PatternVersion(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "min_web" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
@@ -8975,6 +9053,13 @@ func (w *ServerInterfaceWrapper) PatternVersionDxf(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
 	}
 
 	// ------------- Optional query parameter "min_web" -------------
@@ -9118,6 +9203,13 @@ func (w *ServerInterfaceWrapper) PatternVersionJson(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "min_web" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
@@ -9259,6 +9351,13 @@ func (w *ServerInterfaceWrapper) PatternVersionPdf(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "min_web" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
@@ -9398,6 +9497,13 @@ func (w *ServerInterfaceWrapper) PatternVersionSvg(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
 	}
 
 	// ------------- Optional query parameter "min_web" -------------
@@ -11570,6 +11676,13 @@ func (w *ServerInterfaceWrapper) PatternExample(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "min_web" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
@@ -11701,6 +11814,13 @@ func (w *ServerInterfaceWrapper) PatternExampleDxf(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
 	}
 
 	// ------------- Optional query parameter "min_web" -------------
@@ -11836,6 +11956,13 @@ func (w *ServerInterfaceWrapper) PatternExampleJson(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "min_web" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
@@ -11969,6 +12096,13 @@ func (w *ServerInterfaceWrapper) PatternExamplePdf(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "min_web" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "min_web", ctx.QueryParams(), &params.MinWeb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
@@ -12100,6 +12234,13 @@ func (w *ServerInterfaceWrapper) PatternExampleSvg(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
 	}
 
 	// ------------- Optional query parameter "min_web" -------------

@@ -42,7 +42,7 @@ func (s *Server) MakePattern(ctx context.Context, request MakePatternRequestObje
 	}
 	options := PatternOptions{
 		SlotLengthClearance: body.SlotLengthClearance, SlotGapClearance: body.SlotGapClearance, PartSpacing: body.PartSpacing, LabelHeight: body.LabelHeight,
-		MinWeb: body.MinWeb, MinRadius: body.MinRadius,
+		MinWeb: body.MinWeb, MinRadius: body.MinRadius, ThicknessAllowance: body.ThicknessAllowance,
 		Drawing: DrawingOptions{body.Style, body.Layers, body.Paper, body.Kerf, body.Scores},
 	}
 	return s.patternIn(ctx, exchangeOf(ctx).media, doc, options, inBody)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"foldwright/solver/creep"
 	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -16,16 +17,50 @@ import (
 type PatternOptions struct {
 	SlotLengthClearance, SlotGapClearance, PartSpacing, LabelHeight *float64
 	MinWeb, MinRadius                                               *float64
+	// ThicknessAllowance is the factor of the room for layers; 0 leaves none.
+	ThicknessAllowance *float64
 
 	Drawing DrawingOptions
 }
 
-// Parts works out the flat parts.
+// Parts works out the flat parts, without allowances for thickness.
 func (p *Pipeline) Parts(ctx context.Context, doc *Document, options PatternOptions) (parts *pattern.Pattern, err error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	return p.partsOf(ctx, doc, p.compile(doc), options)
+}
+
+// allowed gives the parts with the allowances asked for, and each of those.
+func (p *Pipeline) allowed(ctx context.Context, doc *Document, options PatternOptions) (parts *pattern.Pattern, changes []creep.Change, err error) {
+	factor := 0.0
+	if options.ThicknessAllowance != nil {
+		factor = *options.ThicknessAllowance
+	}
+	if !(factor >= 0 && factor <= maxAllowance) {
+		return nil, nil, &optionFault{"thickness_allowance", OutOfRange, fmt.Sprintf("must be from 0 to %d", maxAllowance)}
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, nil, err
+	}
 	a := p.compile(doc)
+	parts, err = p.partsOf(ctx, doc, a, options)
+	if err != nil || factor == 0 {
+		return parts, nil, err
+	}
+	roomy := *doc
+	p.timed(stagePattern, func() { roomy.Design, changes, err = creep.Allow(a, parts, factor, stopOf(ctx)) })
+	if err = stopped(ctx, err); err != nil || len(changes) == 0 {
+		return parts, nil, err
+	}
+	parts, err = p.partsOf(ctx, &roomy, p.compile(&roomy), options)
+	return parts, changes, err
+}
+
+// maxAllowance is twice what round corners take.
+const maxAllowance = 3
+
+func (p *Pipeline) partsOf(ctx context.Context, doc *Document, a *kinematics.Assembly, options PatternOptions) (parts *pattern.Pattern, err error) {
 	made, err := options.inMillimetres(doc.Design.Units)
 	if err != nil {
 		return nil, err
@@ -64,7 +99,7 @@ func optionRefused(e *pattern.OptionError, d *design.Design) error {
 const pathDecimals = 4
 
 // wirePattern gives a pattern in the design's units.
-func wirePattern(doc *Document, p *pattern.Pattern) *Pattern {
+func wirePattern(doc *Document, p *pattern.Pattern, changes []creep.Change) *Pattern {
 	w := patternWire{perUnit: doc.Design.Units.PerUnit()}
 	out := &Pattern{
 		Units:      Units(doc.Design.Units),
@@ -72,6 +107,7 @@ func wirePattern(doc *Document, p *pattern.Pattern) *Pattern {
 		Parts:      make([]Part, len(p.Parts)),
 		Joints:     make([]GlueJoint, len(p.Joints)),
 		Problems:   make([]PatternProblem, len(p.Problems)),
+		Allowances: make([]AppliedAllowance, len(changes)),
 	}
 	for i := range p.Parts {
 		out.Parts[i] = w.part(&p.Parts[i])
@@ -81,6 +117,11 @@ func wirePattern(doc *Document, p *pattern.Pattern) *Pattern {
 		out.Joints[i] = GlueJoint{
 			Label: j.Label, Id: j.ID, Mechanism: id(j.Mechanism), Part: j.Part, Host: j.Host,
 			Slotted: j.Slotted, Glued: !j.Dry, Length: w.length(j.Length), Depth: w.length(j.Depth), Shoulder: w.length(j.Shoulder),
+		}
+	}
+	for i, c := range changes {
+		out.Allowances[i] = AppliedAllowance{
+			Part: id(c.Mechanism), Pointer: c.Pointer, Before: round6(c.Before), After: round6(c.After), Unit: c.Unit, Layers: c.Layers,
 		}
 	}
 	for i, f := range p.Problems {

@@ -12,12 +12,12 @@ func (p *Pipeline) Pattern(ctx context.Context, doc *Document, options PatternOp
 	if err != nil {
 		return nil, err
 	}
-	parts, err := p.Parts(ctx, doc, options)
+	parts, changes, err := p.allowed(ctx, doc, options)
 	if err != nil {
 		return nil, err
 	}
 	if media == MediaJSON {
-		return encode(wirePattern(doc, parts))
+		return encode(wirePattern(doc, parts, changes))
 	}
 	p.timed(stageDraw, func() {
 		var drawing *draw.Drawing
