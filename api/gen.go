@@ -13374,6 +13374,12 @@ type ReportJSONResponse struct {
 
 	Headers ReportResponseHeaders
 }
+type ReportImagesvgXmlResponse struct {
+	Body io.Reader
+
+	Headers       ReportResponseHeaders
+	ContentLength int64
+}
 
 type SolutionResponseHeaders struct {
 	CacheControl *string
@@ -13698,6 +13704,29 @@ func (response Check200JSONResponse) VisitCheckResponse(w http.ResponseWriter) e
 	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type Check200ImagesvgXmlResponse struct{ ReportImagesvgXmlResponse }
+
+func (response Check200ImagesvgXmlResponse) VisitCheckResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -14276,6 +14305,29 @@ func (response CheckVersion200JSONResponse) VisitCheckVersionResponse(w http.Res
 	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckVersion200ImagesvgXmlResponse struct{ ReportImagesvgXmlResponse }
+
+func (response CheckVersion200ImagesvgXmlResponse) VisitCheckVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -15611,6 +15663,29 @@ func (response CheckExample200JSONResponse) VisitCheckExampleResponse(w http.Res
 	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckExample200ImagesvgXmlResponse struct{ ReportImagesvgXmlResponse }
+
+func (response CheckExample200ImagesvgXmlResponse) VisitCheckExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 

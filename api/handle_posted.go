@@ -74,15 +74,21 @@ func (s *Server) solution(ctx context.Context, doc *Document, options SolveOptio
 }
 
 func (s *Server) report(ctx context.Context, doc *Document, options CheckOptions) (*answer, error) {
-	report, err := s.pipeline.Check(ctx, doc, options)
+	media := exchangeOf(ctx).media
+	var body []byte
+	var err error
+	if media == MediaSVG {
+		body, err = s.pipeline.CheckPicture(ctx, doc)
+	} else {
+		var report *Report
+		if report, err = s.pipeline.Check(ctx, doc, options); err == nil {
+			body, err = encode(report)
+		}
+	}
 	if err != nil {
 		return nil, err
 	}
-	body, err := encode(report)
-	if err != nil {
-		return nil, err
-	}
-	return newAnswer(http.StatusOK, MediaJSON, body).with("Cache-Control", cacheAskEach), nil
+	return newAnswer(http.StatusOK, media, body).with("Cache-Control", cacheAskEach), nil
 }
 
 func (s *Server) patternIn(ctx context.Context, media string, doc *Document, options PatternOptions, where optionPlace) (*answer, error) {

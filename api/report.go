@@ -1,6 +1,7 @@
 package api
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 
@@ -28,6 +29,17 @@ func (p *Pipeline) Check(ctx context.Context, doc *Document, options CheckOption
 		Findings:   wireFindings(doc.Design, judged.Findings),
 		Shut:       wireShut(doc.Design, judged.Shut),
 	}, nil
+}
+
+// CheckPicture draws the map of the thickness of the shut page.
+func (p *Pipeline) CheckPicture(ctx context.Context, doc *Document) ([]byte, error) {
+	judged, err := p.judge(ctx, p.compile(doc), stack.Options{Map: true})
+	if err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	p.timed(stageDraw, func() { err = stack.WriteSVG(&out, doc.Design, judged.Shut) })
+	return out.Bytes(), err
 }
 
 func verdict(found []finding.Finding) ReportVerdict {
