@@ -83,6 +83,9 @@ func (p *problem) residualsAt(q *point) []float64 { return scaled(q.rest[:len(p.
 
 // linearAt is the problem by its slopes at a point.
 func (p *problem) linearAt(q *point) *linear {
+	if len(p.space.free) == 0 {
+		return &linear{rows: len(p.goals)} // the conditions leave nothing to find
+	}
 	j := mat.NewDense(len(p.goals), len(p.space.free), nil)
 	for i := range p.goals {
 		for k, n := range p.space.free {

@@ -68,9 +68,14 @@ func (x *answering) answer(found []*point) {
 			x.Alternatives = append(x.Alternatives, other)
 		}
 	}
-	if p.task.Mockup {
+	switch {
+	case p.task.Mockup:
 		x.Estimate = p.estimate(best)
-	} else if !x.Met && !p.stop() {
+	case len(p.space.broken) > 0:
+		for _, condition := range p.space.broken {
+			x.Conflict = append(x.Conflict, Party{Goal: -1, Condition: condition})
+		}
+	case !x.Met && !p.stop():
 		x.Conflict = p.conflict()
 	}
 }

@@ -13,7 +13,7 @@ func (p *problem) nameOutliers(e *Estimate, q *point) {
 	residuals, clean := e.Residuals, q
 	kept := p.without(out)
 	named := 0
-	for named < e.Freedom && !p.stop() {
+	for named < min(e.Freedom, len(p.goals)-1) && !p.stop() {
 		worst := -1
 		for i := range residuals {
 			if t := math.Abs(residuals[i].Studentised); t > critical && (worst < 0 || t > math.Abs(residuals[worst].Studentised)) {
