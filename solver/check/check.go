@@ -31,9 +31,13 @@ func Judge(a *kinematics.Assembly, shut stack.Options) *Report {
 	s := everything
 	s.shut = shut
 	x := examine(a, nil, s)
-	effort := &effort{left: allEffort, stop: shut.Stop}
-	for i := range x.findings {
-		x.seekRemedy(&x.findings[i], effort)
+	motion, layers := &effort{left: allEffort, stop: shut.Stop}, &effort{left: allEffort, stop: shut.Stop}
+	for _, ofLayer := range [2]bool{false, true} { // the dearer ones with what is left
+		for i := range x.findings {
+			if f := &x.findings[i]; ofLayers(f.Code) == ofLayer {
+				x.seekRemedy(f, motion, layers)
+			}
+		}
 	}
 	return &Report{x.findings, x.shut}
 }

@@ -30,14 +30,14 @@ type turn struct {
 // seekRemedy tries the knobs for the finding in order of preference and keeps
 // the first that cures it without any new error. Failing that, it keeps the
 // first after which only faults come to light that this one was hiding.
-func (x *exam) seekRemedy(f *finding.Finding, effort *effort) {
+func (x *exam) seekRemedy(f *finding.Finding, motion, layers *effort) {
 	if f.Pointer = fmt.Sprintf("/mechanisms/%d", f.Mechanism); f.Mechanism == kinematics.Spread {
 		f.Pointer = "/spread"
 	}
-	t := &trial{before: x, d: x.d, finding: f, effort: effort}
+	t := &trial{before: x, d: x.d, finding: f, motion: motion, layers: layers}
 	var best *finding.Remedy
 	for _, k := range knobsFor(x.d, f) {
-		if effort.over() {
+		if motion.over() || layers.over() {
 			break
 		}
 		changes, outcome := t.cure(k)
@@ -94,7 +94,8 @@ type trial struct {
 	before  *exam
 	d       *design.Design
 	finding *finding.Finding
-	effort  *effort
+	// motion and layers are what may still be spent on exams of either.
+	motion, layers *effort
 }
 
 // outcome is what comes of a change.
@@ -232,7 +233,7 @@ func (t *trial) verify(changes []finding.Change) outcome {
 		return failed
 	}
 	include := t.touched(changes[0].Pointer)
-	if !t.effort.spend(t.before.Assembly, include, fullExam) {
+	if !t.motion.spend(t.before.Assembly, include, fullExam) {
 		return failed
 	}
 	motion := everything.coarsely()
@@ -244,10 +245,10 @@ func (t *trial) verify(changes []finding.Change) outcome {
 	if len(include) <= wholeSpread {
 		include = slices.Repeat([]bool{true}, len(include))
 	}
-	if !t.effort.spend(t.before.Assembly, include, layerExam) {
+	if !t.layers.spend(t.before.Assembly, include, layerExam) {
 		return failed
 	}
-	return min(result, t.compare(examine(kinematics.CompilePart(changed, include), include, t.layers())))
+	return min(result, t.compare(examine(kinematics.CompilePart(changed, include), include, t.layersOnly())))
 }
 
 // wholeSpread is the most mechanisms of which all are looked at in the shut page
@@ -255,11 +256,11 @@ func (t *trial) verify(changes []finding.Change) outcome {
 // they lie on each other.
 const wholeSpread = 24
 
-// layers is the exam of the shut page alone, which need not be measured where
+// layersOnly is the exam of the shut page alone, which need not be measured where
 // nothing depends on it.
-func (t *trial) layers() scope {
+func (t *trial) layersOnly() scope {
 	thick := t.finding.Code == finding.StackTooThick || t.finding.Code == finding.ThicknessMatters
-	return scope{layers: true, shut: stack.Options{Stop: t.effort.stop, OrderOnly: !thick && t.d.Spread.MaxShutThickness == 0}}
+	return scope{layers: true, shut: stack.Options{Stop: t.layers.stop, OrderOnly: !thick && t.d.Spread.MaxShutThickness == 0}}
 }
 
 // compare tells what has come of a change from an exam after it.
@@ -284,11 +285,11 @@ func (t *trial) compare(after *exam) outcome {
 func (t *trial) gone(changed *design.Design) bool {
 	include := t.concerned()
 	t.addHosts(include)
-	s, cost := scopeOf(t.finding.Code).coarsely(), 1
+	s, effort, cost := scopeOf(t.finding.Code).coarsely(), t.motion, 1
 	if s.layers {
-		s, cost = t.layers(), layerExam
+		s, effort, cost = t.layersOnly(), t.layers, layerExam
 	}
-	if !t.effort.spend(t.before.Assembly, include, cost) {
+	if !effort.spend(t.before.Assembly, include, cost) {
 		return false
 	}
 	after := examine(kinematics.CompilePart(changed, include), include, s)
