@@ -1,8 +1,8 @@
 package collide
 
 // followSteps is into how many steps the range is divided to follow a contact to
-// its end: one a quarter of a degree wide, of an opening to 180.
-const followSteps = 720
+// its end: one half a degree wide, of an opening to 180.
+const followSteps = 360
 
 // follow finds where a contact ends and where it is deepest.
 func (s *sweeper) follow(c *Contact) {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
 )
 
 // record is a pair that was not proved everywhere.
@@ -37,14 +38,38 @@ func (s *sweeper) hardlyMoves(p pair) bool {
 	return true
 }
 
-// crosses tells whether two bodies pass through each other at one value.
+// crosses tells whether two bodies pass through each other at one value. Only what
+// carries them is posed.
 func (s *sweeper) crosses(p pair, t float64) (Crossing, bool) {
-	s.poseAt(t)
+	if s.carriers.of != p {
+		s.carriers.of = p
+		clear(s.carriers.include)
+		s.include(s.bodies[p.i].mechanism)
+		s.include(s.bodies[p.j].mechanism)
+	}
+	s.a.PosePart(s.pose, s.drive(0, t), s.carriers.include)
+	s.posed++
 	x, y := s.body(p.i), s.body(p.j)
 	if !x.here || !y.here {
 		return Crossing{}, false
 	}
 	return Cross(x.face, y.face)
+}
+
+// carriers are the mechanisms that carry a pair of bodies.
+type carriers struct {
+	of      pair
+	include []bool
+}
+
+func (s *sweeper) include(mechanism int) {
+	if mechanism == kinematics.Spread || s.carriers.include[mechanism] {
+		return
+	}
+	s.carriers.include[mechanism] = true
+	for _, host := range s.a.Design.HostsOf(mechanism) {
+		s.include(host)
+	}
 }
 
 const (

@@ -26,14 +26,15 @@ func (b *Bodies) Sweep(o Options) Result {
 // sweeper is a sweep under way.
 type sweeper struct {
 	*Bodies
-	o       Options
-	r       Result
-	contact pairs // found in contact, of this driver
-	pairs   []pair
-	spared  []pair
-	met     []meeting
-	records map[pair]*record
-	listed  []*record
+	o        Options
+	r        Result
+	contact  pairs // found in contact, of this driver
+	pairs    []pair
+	spared   []pair
+	met      []meeting
+	records  map[pair]*record
+	listed   []*record
+	carriers carriers
 
 	driver      int
 	opening     geom.Angle
@@ -48,6 +49,7 @@ type sweeper struct {
 func newSweeper(b *Bodies, o Options) *sweeper {
 	s := &sweeper{
 		Bodies: b, o: o, other: b.a.NewPose(), contact: newPairs(len(b.bodies)),
+		carriers:  carriers{include: make([]bool, len(b.a.Design.Mechanisms))},
 		absent:    make([]bool, len(b.a.Design.Mechanisms)),
 		estimated: make([]bool, len(b.a.Design.Mechanisms)),
 	}

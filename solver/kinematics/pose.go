@@ -56,7 +56,11 @@ func (a *Assembly) NewPose() *Pose {
 }
 
 // PoseInto works out the pose at the given driver values. It does not allocate.
-func (a *Assembly) PoseInto(p *Pose, drive Drive) {
+func (a *Assembly) PoseInto(p *Pose, drive Drive) { a.PosePart(p, drive, nil) }
+
+// PosePart is PoseInto for the mechanisms for which include is true, which must take
+// in the hosts of each; nil includes all. The others stay as they were.
+func (a *Assembly) PosePart(p *Pose, drive Drive, include []bool) {
 	if drive.Hand == nil {
 		drive.Hand = a.rest
 	}
@@ -65,6 +69,9 @@ func (a *Assembly) PoseInto(p *Pose, drive Drive) {
 	p.openPages()
 	for i := range a.steps {
 		s := &a.steps[i]
+		if include != nil && !include[s.mechanism] {
+			continue
+		}
 		reach := HostLocked
 		if p.reached(s.hosts) {
 			reach = s.poser.pose(p)
