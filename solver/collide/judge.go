@@ -171,7 +171,7 @@ func (s *sweeper) meet(p pair, clear, t float64) {
 	}
 	c, _ := s.crosses(p, t)
 	s.r.Contacts = append(s.r.Contacts, Contact{
-		Pieces: [2]Piece{s.bodies[p.i].Piece, s.bodies[p.j].Piece}, Driver: s.driver, Opening: s.opening,
+		Pieces: [2]Piece{s.bodies[p.i].Piece, s.bodies[p.j].Piece}, Fold: None, Driver: s.driver, Opening: s.opening,
 		From: t, To: t, Point: c.At, Depth: c.Depth, Deepest: t,
 	})
 }

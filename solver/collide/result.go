@@ -23,6 +23,10 @@ const DefaultResolution = 0.005 / 180
 // Contact is a pair of pieces that pass through each other.
 type Contact struct {
 	Pieces [2]Piece
+	// Fold is the fold about which they turn through each other, their dihedral
+	// below 0 or beyond a full turn; None for pieces that run into each other. The
+	// depth is then how far the smaller of them reaches past the other's plane.
+	Fold int
 	// Driver is the hand driver that brings them together, or None for the
 	// opening. Values of it are mm or radians; the opening is held at Opening
 	// while the hand moves.

@@ -7,8 +7,9 @@ import (
 	"foldwright/solver/kinematics"
 )
 
-// Sweep looks at the whole range of the opening with the hands at rest, and of
-// each hand driver with the spread open.
+// Sweep looks at the whole range of the opening with the hands at rest, and of each
+// hand driver with the spread open and the others at rest. In a spread that is half
+// open any flap meets the other page when it is lifted far enough, and so is not.
 func (b *Bodies) Sweep(o Options) Result {
 	if o.Resolution <= 0 {
 		o.Resolution = DefaultResolution
@@ -35,6 +36,9 @@ type sweeper struct {
 	records  map[pair]*record
 	listed   []*record
 	carriers carriers
+	suspects []int  // joints
+	turned   []bool // by joint: found to turn through
+	turns    []Contact
 
 	driver      int
 	opening     geom.Angle
@@ -50,6 +54,7 @@ func newSweeper(b *Bodies, o Options) *sweeper {
 	s := &sweeper{
 		Bodies: b, o: o, other: b.a.NewPose(), contact: newPairs(len(b.bodies)),
 		carriers:  carriers{include: make([]bool, len(b.a.Design.Mechanisms))},
+		turned:    make([]bool, len(b.joints)),
 		absent:    make([]bool, len(b.a.Design.Mechanisms)),
 		estimated: make([]bool, len(b.a.Design.Mechanisms)),
 	}
@@ -87,10 +92,12 @@ func (s *sweeper) run(driver int, opening geom.Angle, at []float64) {
 	s.first, s.last = at[0], at[len(at)-1]
 	s.resolution = s.o.Resolution * (s.last - s.first)
 	clear(s.contact.bits)
-	s.records, s.listed = map[pair]*record{}, nil
+	clear(s.turned)
+	s.records, s.listed, s.turns = map[pair]*record{}, nil, nil
 	contacts := len(s.r.Contacts)
 	for k := 1; k < len(at) && !s.stopped(); k++ {
 		s.enter(at[k-1], at[k], nil)
+		s.turnThrough(at[k-1], at[k])
 		if len(s.a.Strips) > 0 {
 			s.draw(at[k-1], at[k])
 		}
@@ -111,6 +118,7 @@ func (s *sweeper) run(driver int, opening geom.Angle, at []float64) {
 		s.follow(&s.r.Contacts[i])
 	}
 	s.account(len(s.r.Contacts) - contacts)
+	s.r.Contacts = append(s.r.Contacts, s.turns...)
 	if driver != None {
 		for i := range s.hands {
 			copy(s.hands[i], s.a.Rest())

@@ -190,3 +190,37 @@ func TestThinContactOfAHand(t *testing.T) {
 		}
 	}
 }
+
+// A chain of three panels between the pages, which has a freedom to spare: the way it
+// takes as the spread opens turns its last panel through the page it is glued to. That
+// is seen in its dihedral alone, which leaps from a full turn to none.
+func TestPanelsTurnThrough(t *testing.T) {
+	a := decode(t, `{"id":"tug","kind":"linkage","on":{"fold":"gutter"},
+		"panels":[{"id":"a","outline":[[0,0],[20,0],[20,31],[0,31]]},{"id":"b","outline":[[0,0],[20,0],[20,26],[0,26]]},{"id":"c","outline":[[0,0],[20,0],[20,31],[0,31]]}],
+		"hinges":[{"id":"ab","between":[{"panel":"a","edge":2},{"panel":"b","edge":0}]},{"id":"bc","between":[{"panel":"b","edge":2},{"panel":"c","edge":2}]}],
+		"glue":[{"id":"la","panel":"a","edge":0,"to":"left","at":[[60,31],[40,31]]},{"id":"rc","panel":"c","edge":0,"to":"right","at":[[40,15],[60,15]]}]}`)
+	fold, p := a.FoldIndex("tug.rc"), a.NewPose()
+	dihedral := func(degrees float64) float64 {
+		a.PoseInto(p, kinematics.Drive{Opening: geom.Degrees(degrees)})
+		return float64(p.FoldAngle(fold))
+	}
+	at := 0.0
+	for degrees := 5.0; degrees < 180; degrees += 0.001 {
+		if at == 0 && dihedral(degrees) > 6 && dihedral(degrees+0.001) < 0.3 {
+			at = degrees
+		}
+	}
+	if at == 0 {
+		t.Fatal("it does not turn through: the test shows nothing")
+	}
+	r := Compile(a).Sweep(Options{})
+	for _, c := range r.Contacts {
+		if c.Fold == fold {
+			if got := geom.Angle(c.From).Degrees(); math.Abs(got-at) > 0.01 || c.Depth <= 0 || c.Driver != None {
+				t.Errorf("from %g degrees, %g deep; want %g", got, c.Depth, at)
+			}
+			return
+		}
+	}
+	t.Errorf("not found at %g: %+v", at, r)
+}
