@@ -20,4 +20,24 @@
 // Contact that exists by construction needs no exception. It is on the outline
 // of one of the pieces, and the verdict is about what is inside both. The one
 // tolerance, Rounding, is the noise of coordinates.
+//
+// # Proof over a range
+//
+// A sweep divides the range of a driver into intervals. In each it encloses how far
+// every joint moves (kinematics.Ranges), bounds by that how far corners stray from
+// where they are in the middle, and looks for a plane, fixed in some panel's frame,
+// that keeps the corners of one piece on one side and of the other on the other.
+// Intervals that give no such plane are divided, the earlier half first, until one is
+// found, or a contact, or the resolution is reached and the interval is told as
+// undecided. What is not proved is never taken for clear.
+//
+// Pairs that cannot run into each other whatever moves are left out (Bodies.know):
+// layers of one plane, and pieces beside one fold. Folds are held instead to a
+// dihedral between 0 and a full turn.
+//
+// Near shut all distances shrink in proportion to the opening, and so do the
+// intervals; they end where the pages are a sheet's thickness apart (Bodies.smallest),
+// and the layers there are for package stack to judge. Likewise what lies flush when
+// the spread is flat comes to touch at the very end: the last interval, in which it
+// moves by less than a sheet is thick, is looked at instead of proved.
 package collide

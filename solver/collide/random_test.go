@@ -192,7 +192,7 @@ func TestSweepHardlyAllocates(t *testing.T) {
 func TestSweepStops(t *testing.T) {
 	asked := 0
 	r := Compile(compileExample(t, "harbour")).Sweep(Options{Stop: func() bool { asked++; return asked > 3 }})
-	if !r.Stopped || asked != 4 {
-		t.Errorf("stopped: %t, asked %d times", r.Stopped, asked)
+	if !r.Stopped || asked != 4 || r.Proved != 0 {
+		t.Errorf("stopped: %t, asked %d times, %d proved", r.Stopped, asked, r.Proved)
 	}
 }

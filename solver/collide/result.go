@@ -59,11 +59,14 @@ type Result struct {
 	// the very end of the range, where they move by less than a sheet is thick
 	// and were looked at instead.
 	Pairs, Proved, AtEnds int
-	// Stopped is whether the sweep ended early.
+	// Stopped is whether the sweep ended early; nothing counts as proved then.
 	Stopped bool
 }
 
 func (s *sweeper) finish() Result {
+	if s.r.Stopped {
+		s.r.Proved, s.r.AtEnds = 0, 0
+	}
 	for m, estimated := range s.estimated {
 		if estimated {
 			s.r.Estimated = append(s.r.Estimated, m)

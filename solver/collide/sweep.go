@@ -154,13 +154,19 @@ func (s *sweeper) findAbsent(from, to float64) {
 	if s.pose.AllReached {
 		return
 	}
-	for _, t := range [2]float64{from, to} {
-		s.a.PoseInto(s.other, s.drive(0, t))
+	n := max(2, math.Ceil((to-from)/(s.last-s.first)*reachLooks))
+	for k := 0.0; k <= n; k++ {
+		s.a.PoseInto(s.other, s.drive(0, from+(to-from)*k/n))
 		for m := range s.absent {
 			s.absent[m] = s.absent[m] && s.other.Reach[m] != kinematics.Reached
 		}
 	}
 }
+
+// reachLooks is at how many values of the whole range it is looked whether a mechanism
+// is reached, where it is not at one: a part of the range that is shorter than the
+// steps between, locked on both sides, would be missed.
+const reachLooks = 180
 
 // draw works out how far the strips are drawn within an interval. More is drawn the
 // further the driver goes, so the ends tell.
