@@ -224,3 +224,18 @@ func TestTooLargeToSearch(t *testing.T) {
 		t.Errorf("%+v", s.faults)
 	}
 }
+
+// A search that runs out of its budget says so, wherever that happens.
+func TestSearchGivesUp(t *testing.T) {
+	s := sheetOfStamps(3, 3)
+	s.holdCreases()
+	p, ok := s.puzzle()
+	if !ok {
+		t.Fatal("too large")
+	}
+	for budget := 1; budget < 2000; budget += 37 {
+		if end := p.solve(budget, func([]bool) bool { return false }); end != gaveUp {
+			t.Fatalf("with %d: ended with %d", budget, end)
+		}
+	}
+}

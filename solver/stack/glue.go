@@ -98,20 +98,16 @@ func (s *stack) panelUnder(part *pattern.Part, area *pattern.GlueArea) (pattern.
 // anticlockwise turns each of some separate areas anticlockwise. A glued area
 // of a figure may have holes, which are kept as they are.
 func anticlockwise(rings [][]geom.Vec2) [][]geom.Vec2 {
-	if sum := sumOf(rings); sum < 0 {
+	sum := 0.0
+	for _, ring := range rings {
+		sum += geom.PolygonArea(ring)
+	}
+	if sum < 0 {
 		for _, ring := range rings {
 			slices.Reverse(ring)
 		}
 	}
 	return rings
-}
-
-func sumOf(rings [][]geom.Vec2) float64 {
-	sum := 0.0
-	for _, ring := range rings {
-		sum += geom.PolygonArea(ring)
-	}
-	return sum
 }
 
 // across is which way along x the side u × v of a panel looks when shut.

@@ -26,8 +26,12 @@ func (s *stack) searchOrder() {
 		s.leaveUndecided(func(*condition) bool { return true })
 		return
 	}
+	budget := searchBudget
 	for _, part := range p.parts() {
-		end := part.solve(searchBudget, func(values []bool) bool {
+		if s.halted() {
+			return
+		}
+		end := part.solve(budget, func(values []bool) bool {
 			for i, v := range values {
 				if k := part.names[i]; s.pairs[k].Above != v {
 					s.pairs[k].Above, s.pairs[k].Basis = v, BySearch
@@ -35,6 +39,7 @@ func (s *stack) searchOrder() {
 			}
 			return true
 		})
+		budget = part.budget
 		given := func(c *condition) bool {
 			return slices.ContainsFunc(c.literals, func(l literal) bool { return slices.Contains(part.names, l.choice) })
 		}

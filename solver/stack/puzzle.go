@@ -49,13 +49,21 @@ func (p *puzzle) solve(budget int, visit func(values []bool) bool) outcome {
 	p.trail = p.trail[:0]
 	for c := range p.clauses {
 		if !p.narrow(c) {
-			return exhausted
+			return p.failed()
 		}
 	}
 	if !p.propagate(0) {
-		return exhausted
+		return p.failed()
 	}
 	return p.search(0, visit)
+}
+
+// failed is the outcome where no way is left, or no budget to know it.
+func (p *puzzle) failed() outcome {
+	if p.budget <= 0 {
+		return gaveUp
+	}
+	return exhausted
 }
 
 // search makes the choices from the first undecided on.
