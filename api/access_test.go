@@ -66,13 +66,14 @@ var needs = map[string]struct {
 	"layoutVersionDxf":   {access.Read, true, true},
 	"layoutVersionPdf":   {access.Read, true, true},
 
-	"listShares":  {access.Read, false, false},
-	"createShare": {access.Write, false, false},
-	"revokeShare": {access.Write, false, false},
-	"getShared":   {"", false, false}, // the token in the address is what it takes
-	"listKeys":    {access.Admin, false, false},
-	"createKey":   {access.Admin, false, false},
-	"revokeKey":   {access.Admin, false, false},
+	"listShares":   {access.Read, false, false},
+	"createShare":  {access.Write, false, false},
+	"revokeShare":  {access.Write, false, false},
+	"getShared":    {"", false, false}, // the token in the address is what it takes
+	"getWorkspace": {access.Read, false, false},
+	"listKeys":     {access.Admin, false, false},
+	"createKey":    {access.Admin, false, false},
+	"revokeKey":    {access.Admin, false, false},
 
 	"listMechanisms":     {"", false, false},
 	"getDiagram":         {"", false, true},

@@ -107,6 +107,15 @@ func TestOwnMachine(t *testing.T) {
 		if (w.Code == http.StatusOK) != row.own || !row.own && (w.Code != http.StatusUnauthorized || !strings.Contains(w.Body.String(), "its own machine")) {
 			t.Errorf("%q from %q: %d %s", row.host, row.origin, w.Code, w.Body)
 		}
+		if row.own {
+			for _, name := range []string{"Forwarded", "Via", "X-Forwarded-For", "X-Real-Ip"} {
+				forwarded := r.Clone(t.Context())
+				forwarded.Header.Set(name, "192.0.2.1")
+				if w := call(t, s, forwarded); w.Code != http.StatusUnauthorized {
+					t.Errorf("%q with %s: %d", row.host, name, w.Code)
+				}
+			}
+		}
 		r.URL.Path = "/v1/mechanisms" // open to everyone
 		if w := call(t, s, r); w.Code != http.StatusOK {
 			t.Errorf("mechanisms at %q from %q: %d", row.host, row.origin, w.Code)

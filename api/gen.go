@@ -2184,6 +2184,18 @@ type JsonPatchChange struct {
 // JsonPatchChangeOp defines model for JsonPatchChange.Op.
 type JsonPatchChangeOp string
 
+// Kept defines model for Kept.
+type Kept struct {
+	// Bytes Of their documents.
+	Bytes int64 `json:"bytes"`
+
+	// Designs Those that are not deleted.
+	Designs int64 `json:"designs"`
+
+	// Versions Of deleted designs too, which can be restored.
+	Versions int64 `json:"versions"`
+}
+
 // KeyList defines model for KeyList.
 type KeyList struct {
 	Keys []KeyRecord `json:"keys"`
@@ -3507,6 +3519,17 @@ type Where struct {
 
 	// Point (x, y, z) in the world.
 	Point *Point3 `json:"point,omitempty"`
+}
+
+// Workspace defines model for Workspace.
+type Workspace struct {
+	// Limits What may be kept at most; 0 is any number.
+	Limits Kept   `json:"limits"`
+	Name   string `json:"name"`
+
+	// Scope What a key is good for; `read`, `write` and `admin` each include the one before.
+	Scope AccessScope `json:"scope"`
+	Usage Kept        `json:"usage"`
 }
 
 // Animated defines model for Animated.
@@ -6676,6 +6699,9 @@ type ServerInterface interface {
 	// View A picture of the folded spread, still or moving
 	// (POST /v1/view)
 	View(ctx echo.Context) error
+	// GetWorkspace Where the key works, and how much is kept there
+	// (GET /v1/workspace)
+	GetWorkspace(ctx echo.Context) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -13004,6 +13030,15 @@ func (w *ServerInterfaceWrapper) View(ctx echo.Context) error {
 	return err
 }
 
+// GetWorkspace converts echo context to params.
+func (w *ServerInterfaceWrapper) GetWorkspace(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetWorkspace(ctx)
+	return err
+}
+
 // This is a simple interface which specifies echo.Route addition functions which
 // are present on both echo.Echo and echo.Group, since we want to allow using
 // either of them for path registration
@@ -13133,6 +13168,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/shared/:token", wrapper.GetShared, options.OperationMiddlewares["getShared"]...)
 	router.POST(options.BaseURL+"/v1/solve", wrapper.Solve, options.OperationMiddlewares["solve"]...)
 	router.POST(options.BaseURL+"/v1/view", wrapper.View, options.OperationMiddlewares["view"]...)
+	router.GET(options.BaseURL+"/v1/workspace", wrapper.GetWorkspace, options.OperationMiddlewares["getWorkspace"]...)
 
 }
 
@@ -17442,6 +17478,27 @@ func (response View200ImagesvgXmlResponse) VisitViewResponse(w http.ResponseWrit
 	return err
 }
 
+type GetWorkspaceRequestObject struct {
+}
+
+type GetWorkspaceResponseObject interface {
+	VisitGetWorkspaceResponse(w http.ResponseWriter) error
+}
+
+type GetWorkspace200JSONResponse Workspace
+
+func (response GetWorkspace200JSONResponse) VisitGetWorkspaceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 // StrictServerInterface represents all server handlers.
 type StrictServerInterface interface {
 	// GetService What this is and where to go from here
@@ -17690,6 +17747,9 @@ type StrictServerInterface interface {
 	// View A picture of the folded spread, still or moving
 	// (POST /v1/view)
 	View(ctx context.Context, request ViewRequestObject) (ViewResponseObject, error)
+	// GetWorkspace Where the key works, and how much is kept there
+	// (GET /v1/workspace)
+	GetWorkspace(ctx context.Context, request GetWorkspaceRequestObject) (GetWorkspaceResponseObject, error)
 }
 
 type StrictHandlerFunc func(ctx echo.Context, request any) (any, error)
@@ -20115,6 +20175,29 @@ func (sh *strictHandler) View(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(ViewResponseObject); ok {
 		return validResponse.VisitViewResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetWorkspace operation middleware
+func (sh *strictHandler) GetWorkspace(ctx echo.Context) error {
+	var request GetWorkspaceRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetWorkspace(ctx.Request().Context(), request.(GetWorkspaceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetWorkspace")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetWorkspaceResponseObject); ok {
+		return validResponse.VisitGetWorkspaceResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -40,6 +40,8 @@ type Config struct {
 	// KeyRate and AddressRate are how many requests a minute are answered for
 	// one key, and for one address without a key of its own; 0 is any number.
 	KeyRate, AddressRate int
+	// Quota is the store's own, to be shown.
+	Quota storage.Quota
 	// Concurrency is how many requests make the solver work at once; 0 is one
 	// for each processor. QueueLength and QueueWait bound how many wait for
 	// that and for how long; 0 is DefaultQueueLength and DefaultQueueWait.
@@ -84,6 +86,7 @@ type Server struct {
 	keyRate      *limiter
 	addressRate  *limiter
 	gate         *gate
+	quota        storage.Quota
 	now          func() time.Time
 }
 
@@ -99,7 +102,7 @@ func New(config Config) (*Server, error) {
 		keyRate: newLimiter("key", config.KeyRate), addressRate: newLimiter("address", config.AddressRate),
 		gate: newGate(cmp.Or(config.Concurrency, runtime.GOMAXPROCS(0)),
 			cmp.Or(config.QueueLength, DefaultQueueLength), cmp.Or(config.QueueWait, DefaultQueueWait)),
-		now: config.Now,
+		quota: config.Quota, now: config.Now,
 	}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)

@@ -30,7 +30,7 @@ type keyCreate struct {
 }
 
 // Run makes a key.
-func (c *keyCreate) Run(ctx context.Context, to streams) (err error) {
+func (c *keyCreate) Run(ctx context.Context, to streams) error {
 	if err := access.CheckWorkspace(c.Workspace); err != nil {
 		return err
 	}
@@ -49,7 +49,7 @@ func (c *keyCreate) Run(ctx context.Context, to streams) (err error) {
 			return err
 		}
 		fmt.Fprintln(to.out, secret)
-		fmt.Fprintf(to.err, "This is the only time the key is shown. It has the id %s.\n", k.ID)
+		fmt.Fprintf(to.err, "This is the only time the key is shown. It opens the workspace %s and has the id %s.\n", k.Workspace, k.ID)
 		return nil
 	})
 }

@@ -13,7 +13,7 @@ import (
 func makeKey(t *testing.T, args ...string) (secret, id string) {
 	t.Helper()
 	code, out, errs := runOnce(t, append([]string{"key", "create"}, args...)...)
-	m := regexp.MustCompile(`the id (\S+)\.`).FindStringSubmatch(errs)
+	m := regexp.MustCompile(`has the id (\S+)\.`).FindStringSubmatch(errs)
 	if code != exitOK || m == nil {
 		t.Fatalf("exit code %d: %s%s", code, out, errs)
 	}

@@ -28,6 +28,7 @@ func (f *limitFlags) quota() storage.Quota {
 }
 
 func (f *limitFlags) apply(config *api.Config) {
+	config.Quota = f.quota()
 	config.KeyRate, config.AddressRate = f.KeyRate, f.AddressRate
 	config.RequestTimeout = f.RequestTimeout
 	config.Concurrency, config.QueueLength, config.QueueWait = f.Concurrency, f.QueueLength, f.QueueWait
