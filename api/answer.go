@@ -4,7 +4,6 @@ import (
 	"maps"
 	"net/http"
 	"strconv"
-	"strings"
 )
 
 // answer is an answer whose bytes are ready. It serves for every operation
@@ -32,23 +31,7 @@ const (
 	cacheForEver = "public, max-age=31536000, immutable"
 	cacheAWhile  = "public, max-age=3600"
 	cacheAskEach = "no-cache"
-	// cacheShared is for what a share shows: that it is revoked is to be
-	// noticed soon.
-	cacheShared = "private, max-age=300"
 )
-
-// cacheFor keeps what not everyone may read out of caches that everyone uses.
-func cacheFor(x *exchange, cache string) string {
-	rest, public := strings.CutPrefix(cache, "public")
-	switch {
-	case !public || x.operation == nil || x.operation.scope == "":
-		return cache
-	case x.principal != nil && x.principal.share != nil:
-		return cacheShared
-	default:
-		return "private" + rest
-	}
-}
 
 // tagged gives the answer a validator, and makes it 304 when the client holds
 // it already.

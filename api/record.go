@@ -32,14 +32,7 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 		header := c.Response().Header()
 		header.Set(requestIDHeader, x.requestID)
 		setDefaults(header)
-		c.Response().Before(func() {
-			if cache := header.Get(echo.HeaderCacheControl); cache != "" {
-				header.Set(echo.HeaderCacheControl, cacheFor(x, cache))
-			}
-			if header.Get(echo.HeaderContentType) == MediaSVG {
-				header.Set(echo.HeaderContentSecurityPolicy, picturePolicy)
-			}
-		})
+		c.Response().Before(func() { x.settle(header) })
 		err := next(c)
 		status := 0
 		switch {
@@ -58,17 +51,6 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 		return nil
 	}
 }
-
-// setDefaults sets what every answer says unless it says otherwise.
-func setDefaults(h http.Header) {
-	h.Set(echo.HeaderXContentTypeOptions, "nosniff")
-	h.Set(echo.HeaderReferrerPolicy, "no-referrer") // addresses may hold the token of a share
-	h.Set(echo.HeaderVary, "Accept, Accept-Encoding, Authorization, Origin")
-}
-
-// picturePolicy is for an SVG that is opened as if it were a page: it has its
-// style, and needs nothing else.
-const picturePolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 
 // statusClientGone stands in the log and the metrics for the status of a
 // request whose client did not wait for one, as common proxies write it.
