@@ -31,6 +31,8 @@ var needs = map[string]struct {
 	"fit":         {access.Browser, false, true},
 	"model":       {access.Browser, false, true},
 	"layout":      {access.Browser, false, true},
+	"tolerance":   {access.Browser, false, true},
+	"vary":        {access.Browser, false, true},
 
 	"createDesign":  {access.Write, false, false},
 	"listDesigns":   {access.Read, false, false},

@@ -74,3 +74,5 @@ func (a *answer) VisitLayoutExampleJsonResponse(w http.ResponseWriter) error  { 
 func (a *answer) VisitLayoutExampleSvgResponse(w http.ResponseWriter) error   { return a.write(w) }
 func (a *answer) VisitLayoutExampleDxfResponse(w http.ResponseWriter) error   { return a.write(w) }
 func (a *answer) VisitLayoutExamplePdfResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitToleranceResponse(w http.ResponseWriter) error          { return a.write(w) }
+func (a *answer) VisitVaryResponse(w http.ResponseWriter) error               { return a.write(w) }

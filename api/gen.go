@@ -929,27 +929,6 @@ func (e ProjectionName) Valid() bool {
 	}
 }
 
-// Defines values for ReportVerdict.
-const (
-	ReportVerdictErrors   ReportVerdict = "errors"
-	ReportVerdictOk       ReportVerdict = "ok"
-	ReportVerdictWarnings ReportVerdict = "warnings"
-)
-
-// Valid indicates whether the value is a known member of the ReportVerdict enum.
-func (e ReportVerdict) Valid() bool {
-	switch e {
-	case ReportVerdictErrors:
-		return true
-	case ReportVerdictOk:
-		return true
-	case ReportVerdictWarnings:
-		return true
-	default:
-		return false
-	}
-}
-
 // Defines values for ScoresName.
 const (
 	ScoresNameHalfCut   ScoresName = "half_cut"
@@ -1118,6 +1097,93 @@ func (e StyleName) Valid() bool {
 	}
 }
 
+// Defines values for ToleranceErrorBasis.
+const (
+	CommonPractice ToleranceErrorBasis = "common_practice"
+	FromMemory     ToleranceErrorBasis = "from_memory"
+	Given          ToleranceErrorBasis = "given"
+)
+
+// Valid indicates whether the value is a known member of the ToleranceErrorBasis enum.
+func (e ToleranceErrorBasis) Valid() bool {
+	switch e {
+	case CommonPractice:
+		return true
+	case FromMemory:
+		return true
+	case Given:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ToleranceLaw.
+const (
+	Normal   ToleranceLaw = "normal"
+	Triangle ToleranceLaw = "triangle"
+	Uniform  ToleranceLaw = "uniform"
+)
+
+// Valid indicates whether the value is a known member of the ToleranceLaw enum.
+func (e ToleranceLaw) Valid() bool {
+	switch e {
+	case Normal:
+		return true
+	case Triangle:
+		return true
+	case Uniform:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ToleranceSource.
+const (
+	ToleranceSourceCutting ToleranceSource = "cutting"
+	ToleranceSourceGluing  ToleranceSource = "gluing"
+	ToleranceSourcePaper   ToleranceSource = "paper"
+	ToleranceSourceScoring ToleranceSource = "scoring"
+)
+
+// Valid indicates whether the value is a known member of the ToleranceSource enum.
+func (e ToleranceSource) Valid() bool {
+	switch e {
+	case ToleranceSourceCutting:
+		return true
+	case ToleranceSourceGluing:
+		return true
+	case ToleranceSourcePaper:
+		return true
+	case ToleranceSourceScoring:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ToleranceUnit.
+const (
+	ToleranceUnitFraction ToleranceUnit = "fraction"
+	ToleranceUnitIn       ToleranceUnit = "in"
+	ToleranceUnitMm       ToleranceUnit = "mm"
+)
+
+// Valid indicates whether the value is a known member of the ToleranceUnit enum.
+func (e ToleranceUnit) Valid() bool {
+	switch e {
+	case ToleranceUnitFraction:
+		return true
+	case ToleranceUnitIn:
+		return true
+	case ToleranceUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Units.
 const (
 	UnitsIn Units = "in"
@@ -1178,6 +1244,45 @@ func (e UnreachableReason) Valid() bool {
 	case LockedShut:
 		return true
 	case Singular:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for VaryPicture.
+const (
+	VaryPicturePlot  VaryPicture = "plot"
+	VaryPictureSheet VaryPicture = "sheet"
+)
+
+// Valid indicates whether the value is a known member of the VaryPicture enum.
+func (e VaryPicture) Valid() bool {
+	switch e {
+	case VaryPicturePlot:
+		return true
+	case VaryPictureSheet:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for Verdict.
+const (
+	VerdictErrors   Verdict = "errors"
+	VerdictOk       Verdict = "ok"
+	VerdictWarnings Verdict = "warnings"
+)
+
+// Valid indicates whether the value is a known member of the Verdict enum.
+func (e Verdict) Valid() bool {
+	switch e {
+	case VerdictErrors:
+		return true
+	case VerdictOk:
+		return true
+	case VerdictWarnings:
 		return true
 	default:
 		return false
@@ -3042,11 +3147,8 @@ type Report struct {
 	Units Units `json:"units"`
 
 	// Verdict The gravest of the findings; notes count as ok.
-	Verdict ReportVerdict `json:"verdict"`
+	Verdict Verdict `json:"verdict"`
 }
-
-// ReportVerdict The gravest of the findings; notes count as ok.
-type ReportVerdict string
 
 // Room A box.
 type Room struct {
@@ -3369,6 +3471,301 @@ type ThicknessRegion struct {
 	Thickness float64 `json:"thickness"`
 }
 
+// Tolerance defines model for Tolerance.
+type Tolerance struct {
+	// Checks Checks of the motion that fail on some copy. A mismatch that the paper gives to counts for none.
+	Checks []ToleranceChance `json:"checks"`
+
+	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
+	DesignHash DesignHash `json:"design_hash"`
+
+	// Dimensions What errors act on, the one that matters most first.
+	Dimensions []ToleranceRank  `json:"dimensions"`
+	Errors     []ToleranceError `json:"errors"`
+	Examined   int              `json:"examined"`
+
+	// Law How errors lie within their half-widths: all alike, likelier near the middle, or by the
+	// normal law with 95 of 100 within them.
+	Law      ToleranceLaw      `json:"law"`
+	Measures []ToleranceSpread `json:"measures"`
+
+	// Mismatch Of each mechanism with two sides to match.
+	Mismatch []ToleranceMismatch `json:"mismatch"`
+	Samples  int                 `json:"samples"`
+
+	// Units Unit of every length in the answer.
+	Units Units `json:"units"`
+
+	// Yield A copy is good within all limits and, where it was examined, with no check failed.
+	Yield ToleranceYield `json:"yield"`
+}
+
+// ToleranceChance defines model for ToleranceChance.
+type ToleranceChance struct {
+	// Code What was found; explained by `GET /v1/findings`. The list grows.
+	Code      FindingCode `json:"code"`
+	Mechanism string      `json:"mechanism"`
+
+	// Share Of the copies examined.
+	Share float64 `json:"share"`
+
+	// Uncertainty Standard error of the share.
+	Uncertainty float64 `json:"uncertainty"`
+}
+
+// ToleranceDimension defines model for ToleranceDimension.
+type ToleranceDimension struct {
+	// HalfWidth In the design's units; of paper a fraction.
+	HalfWidth float64 `json:"half_width"`
+
+	// Pointer As `dimensions` of the answer has it.
+	//
+	// Example: /mechanisms/0/left/base_angle
+	Pointer string `json:"pointer"`
+}
+
+// ToleranceError defines model for ToleranceError.
+type ToleranceError struct {
+	// Basis Where the half-width comes from.
+	Basis     ToleranceErrorBasis `json:"basis"`
+	HalfWidth float64             `json:"half_width"`
+
+	// Source The step of making an error comes from.
+	Source ToleranceSource `json:"source"`
+	Unit   ToleranceUnit   `json:"unit"`
+}
+
+// ToleranceErrorBasis Where the half-width comes from.
+type ToleranceErrorBasis string
+
+// ToleranceErrors Half-widths: an error is anywhere within them. Of an angle they are lengths at its far end.
+type ToleranceErrors struct {
+	// Cutting Of where a cut is, in the design's units. Left out, 0.1 mm (common practice).
+	Cutting *float64 `json:"cutting,omitempty"`
+
+	// Gluing Of where a piece is glued, in the design's units. Left out, 0.5 mm by hand; 0.25 mm with a jig (common practice).
+	Gluing *float64 `json:"gluing,omitempty"`
+
+	// Paper By which part of its length the paper of a mechanism grows or shrinks with the damp. Left out, 0.001 (from memory).
+	Paper *float64 `json:"paper,omitempty"`
+
+	// Scoring Of where a fold forms, in the design's units. Left out, 0.2 mm (common practice).
+	Scoring *float64 `json:"scoring,omitempty"`
+}
+
+// ToleranceLaw How errors lie within their half-widths: all alike, likelier near the middle, or by the
+// normal law with 95 of 100 within them.
+type ToleranceLaw string
+
+// ToleranceMeasure defines model for ToleranceMeasure.
+type ToleranceMeasure struct {
+	// AtLeast A copy is good from this value on, in the design's units or degrees.
+	AtLeast *float64 `json:"at_least,omitempty"`
+
+	// AtMost A copy is good up to this value.
+	AtMost *float64 `json:"at_most,omitempty"`
+
+	// Drivers Where drivers worked by hand are, by id: degrees, or lengths in the design's units. Those
+	// left out are at rest. The answer of solve lists a design's drivers with their ranges.
+	//
+	//
+	// Example: {"door.angle":90}
+	Drivers *DriverSettings `json:"drivers,omitempty"`
+
+	// Measure What to measure: a kind, and after a dot of what.
+	//
+	// | name | measures |
+	// |---|---|
+	// | `height` | how far mechanisms reach from the gutter along the bisector of the pages |
+	// | `height.<mechanism, panel or point>` | that of its highest corner, or of the point |
+	// | `across.<point>`, `along.<point>` | how far right of the gutter, and up the page, a point is |
+	// | `fold.<fold>` | the dihedral of a fold on its working side: 0 shut, 180 flat |
+	// | `tilt.<panel>` | the angle of a panel's printed face to the table |
+	// | `lean.<panel>` | the angle of a panel's printed face to that of the page it stands on |
+	// | `travel.<strip>` | how far a strip has been drawn |
+	// | `inset.<mechanism or panel>` | how far inside the edge of the shut page it lies, negative past it; with the book shut only |
+	// | `distance.<point>~<point>` | the distance of two points |
+	// | `clearance` | the smallest distance between panels that are not joined, 0 where they touch or cross |
+	// | `clearance.<mechanism or panel>~<mechanism or panel>` | that between two things, joined or not |
+	//
+	// A point is `<panel>@<u>:<v>`, a place in the units of the design; `<panel>@corner<n>`, a corner
+	// of the outline in the order `/v1/solve` lists them, from 0; or an end of a fold, `<fold>@start`
+	// or `<fold>@end`.
+	//
+	//
+	// Example: height.lighthouse.ridge@end
+	Measure MeasureName `json:"measure"`
+
+	// Opening Degrees. Left out, fully open; for an inset shut.
+	Opening *float64 `json:"opening,omitempty"`
+}
+
+// ToleranceMismatch How far the two sides are from matching, as a length; of a V-fold at the far end of its longest side.
+type ToleranceMismatch struct {
+	// Felt The share of copies off by more than `give`.
+	Felt *float64 `json:"felt"`
+
+	// High 95 of 100 copies are nearer.
+	High      *float64 `json:"high"`
+	Mean      *float64 `json:"mean"`
+	Mechanism string   `json:"mechanism"`
+	Nominal   *float64 `json:"nominal"`
+}
+
+// ToleranceRank defines model for ToleranceRank.
+type ToleranceRank struct {
+	// AllowedAlone The half-width with the others as they are; 0 where those spoil too many already, null where any would do.
+	AllowedAlone *float64 `json:"allowed_alone,omitempty"`
+
+	// AllowedTogether The half-width for the share wanted with all changing alike; null where any would do.
+	AllowedTogether *float64  `json:"allowed_together,omitempty"`
+	ByMeasure       []float64 `json:"by_measure"`
+	HalfWidth       float64   `json:"half_width"`
+	Mechanism       string    `json:"mechanism"`
+
+	// Pointer The number of the document, or where it would be of a side that mirrors the other. A mechanism's own pointer stands for the growth of its paper.
+	Pointer string `json:"pointer"`
+
+	// Share Of the variance, the mean over the measures.
+	Share float64 `json:"share"`
+
+	// Source The step of making an error comes from.
+	Source ToleranceSource `json:"source"`
+	Unit   ToleranceUnit   `json:"unit"`
+}
+
+// ToleranceRequest A design, or the name of one of the examples, and the errors it is made with.
+type ToleranceRequest struct {
+	// Copies How many good copies the run should have.
+	Copies *int `json:"copies,omitempty"`
+
+	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
+	// millimetres.
+	Design Design `json:"design,omitempty"`
+
+	// Dimensions Half-widths of single dimensions, instead of those of their sort.
+	Dimensions *[]ToleranceDimension `json:"dimensions,omitempty"`
+
+	// Errors Half-widths: an error is anywhere within them. Of an angle they are lengths at its far end.
+	Errors *ToleranceErrors `json:"errors,omitempty"`
+
+	// Examined On how many of them the checks of the motion are run.
+	Examined *int `json:"examined,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
+
+	// Give How far the two sides of a mechanism may be from matching before it is felt, in the design's units. Left out, 0.5 mm (common practice).
+	Give *float64 `json:"give,omitempty"`
+
+	// Law How errors lie within their half-widths: all alike, likelier near the middle, or by the
+	// normal law with 95 of 100 within them.
+	Law *ToleranceLaw `json:"law,omitempty"`
+
+	// Measures What to look at. Left out, the height of the spread fully open.
+	Measures *[]ToleranceMeasure `json:"measures,omitempty"`
+
+	// Samples How many copies are drawn.
+	Samples *int `json:"samples,omitempty"`
+
+	// Seed Draws other copies. The same request has the same answer.
+	Seed *int64 `json:"seed,omitempty"`
+
+	// Yield The share of copies wanted good.
+	Yield *float64 `json:"yield,omitempty"`
+	union json.RawMessage
+}
+
+// ToleranceRequest0 defines model for ToleranceRequest.0.
+type ToleranceRequest0 = interface{}
+
+// ToleranceRequest1 defines model for ToleranceRequest.1.
+type ToleranceRequest1 = interface{}
+
+// ToleranceSampled Of the copies that can be opened so; null of none.
+type ToleranceSampled struct {
+	Deviation *float64 `json:"deviation"`
+
+	// High to here.
+	High *float64 `json:"high"`
+
+	// Low 95 of 100 copies lie from here
+	Low  *float64 `json:"low"`
+	Mean *float64 `json:"mean"`
+
+	// Unreached The share of copies that cannot be opened, or shut, so far.
+	Unreached *float64 `json:"unreached"`
+}
+
+// ToleranceSource The step of making an error comes from.
+type ToleranceSource string
+
+// ToleranceSpread defines model for ToleranceSpread.
+type ToleranceSpread struct {
+	// Curved Whether first order is not enough: the two deviations differ by more than chance.
+	Curved bool `json:"curved"`
+
+	// Deviation Standard uncertainty to first order; null where the measure has no rate, as with the book shut.
+	Deviation *float64 `json:"deviation"`
+
+	// Good The share of the copies within the limits.
+	Good *float64 `json:"good"`
+
+	// Measure What to measure: a kind, and after a dot of what.
+	//
+	// | name | measures |
+	// |---|---|
+	// | `height` | how far mechanisms reach from the gutter along the bisector of the pages |
+	// | `height.<mechanism, panel or point>` | that of its highest corner, or of the point |
+	// | `across.<point>`, `along.<point>` | how far right of the gutter, and up the page, a point is |
+	// | `fold.<fold>` | the dihedral of a fold on its working side: 0 shut, 180 flat |
+	// | `tilt.<panel>` | the angle of a panel's printed face to the table |
+	// | `lean.<panel>` | the angle of a panel's printed face to that of the page it stands on |
+	// | `travel.<strip>` | how far a strip has been drawn |
+	// | `inset.<mechanism or panel>` | how far inside the edge of the shut page it lies, negative past it; with the book shut only |
+	// | `distance.<point>~<point>` | the distance of two points |
+	// | `clearance` | the smallest distance between panels that are not joined, 0 where they touch or cross |
+	// | `clearance.<mechanism or panel>~<mechanism or panel>` | that between two things, joined or not |
+	//
+	// A point is `<panel>@<u>:<v>`, a place in the units of the design; `<panel>@corner<n>`, a corner
+	// of the outline in the order `/v1/solve` lists them, from 0; or an end of a fold, `<fold>@start`
+	// or `<fold>@end`.
+	//
+	//
+	// Example: height.lighthouse.ridge@end
+	Measure MeasureName `json:"measure"`
+
+	// Nominal As drawn.
+	Nominal *float64 `json:"nominal"`
+	Opening float64  `json:"opening"`
+
+	// Sampled Of the copies that can be opened so; null of none.
+	Sampled ToleranceSampled `json:"sampled"`
+
+	// Unit `mm`, `in` or `deg`.
+	Unit string `json:"unit"`
+}
+
+// ToleranceUnit defines model for ToleranceUnit.
+type ToleranceUnit string
+
+// ToleranceYield A copy is good within all limits and, where it was examined, with no check failed.
+type ToleranceYield struct {
+	// AllGood The chance that all copies of the run are good.
+	AllGood *float64 `json:"all_good"`
+	Copies  int      `json:"copies"`
+
+	// Factor By how much all half-widths may grow, or must shrink, for the share wanted, to first order; null where nothing limits them, or nothing helps.
+	Factor *float64 `json:"factor"`
+
+	// Good The share of good copies.
+	Good *float64 `json:"good"`
+
+	// Make How many to make to have the copies with a chance of 95 in 100; left out where no number would do.
+	Make   *int    `json:"make,omitempty"`
+	Wanted float64 `json:"wanted"`
+}
+
 // Units Unit of every length in the answer.
 type Units string
 
@@ -3421,6 +3818,182 @@ type UnreachableReason string
 //
 // Example: 90
 type ValidDays = int
+
+// VariedAxis defines model for VariedAxis.
+type VariedAxis struct {
+	Pointer string `json:"pointer"`
+	Title   string `json:"title"`
+
+	// Unit `mm`, `in` or `deg`.
+	Unit   string    `json:"unit"`
+	Values []float64 `json:"values"`
+}
+
+// VariedMeasure defines model for VariedMeasure.
+type VariedMeasure struct {
+	// Measure What to measure: a kind, and after a dot of what.
+	//
+	// | name | measures |
+	// |---|---|
+	// | `height` | how far mechanisms reach from the gutter along the bisector of the pages |
+	// | `height.<mechanism, panel or point>` | that of its highest corner, or of the point |
+	// | `across.<point>`, `along.<point>` | how far right of the gutter, and up the page, a point is |
+	// | `fold.<fold>` | the dihedral of a fold on its working side: 0 shut, 180 flat |
+	// | `tilt.<panel>` | the angle of a panel's printed face to the table |
+	// | `lean.<panel>` | the angle of a panel's printed face to that of the page it stands on |
+	// | `travel.<strip>` | how far a strip has been drawn |
+	// | `inset.<mechanism or panel>` | how far inside the edge of the shut page it lies, negative past it; with the book shut only |
+	// | `distance.<point>~<point>` | the distance of two points |
+	// | `clearance` | the smallest distance between panels that are not joined, 0 where they touch or cross |
+	// | `clearance.<mechanism or panel>~<mechanism or panel>` | that between two things, joined or not |
+	//
+	// A point is `<panel>@<u>:<v>`, a place in the units of the design; `<panel>@corner<n>`, a corner
+	// of the outline in the order `/v1/solve` lists them, from 0; or an end of a fold, `<fold>@start`
+	// or `<fold>@end`.
+	//
+	//
+	// Example: height.lighthouse.ridge@end
+	Measure MeasureName `json:"measure"`
+	Opening float64     `json:"opening"`
+
+	// Unit `mm`, `in` or `deg`.
+	Unit string `json:"unit"`
+}
+
+// Vary defines model for Vary.
+type Vary struct {
+	Axes []VariedAxis `json:"axes"`
+
+	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
+	DesignHash DesignHash      `json:"design_hash"`
+	Measures   []VariedMeasure `json:"measures"`
+
+	// Points A design each, the first number changing fastest.
+	Points []VaryPoint `json:"points"`
+
+	// Units Unit of every length in the answer.
+	Units Units `json:"units"`
+}
+
+// VaryAxis defines model for VaryAxis.
+type VaryAxis struct {
+	// From In the design's units or degrees.
+	From float64 `json:"from"`
+
+	// Pointer JSON pointer of the number in the design.
+	//
+	// Example: /mechanisms/0/left/panel_width
+	Pointer string `json:"pointer"`
+
+	// Steps How many values, both ends included.
+	Steps int `json:"steps"`
+
+	// Tied Pointers of numbers that change by the same amount.
+	Tied *[]string `json:"tied,omitempty"`
+	To   float64   `json:"to"`
+}
+
+// VaryMeasure defines model for VaryMeasure.
+type VaryMeasure struct {
+	// Drivers Where drivers worked by hand are, by id: degrees, or lengths in the design's units. Those
+	// left out are at rest. The answer of solve lists a design's drivers with their ranges.
+	//
+	//
+	// Example: {"door.angle":90}
+	Drivers *DriverSettings `json:"drivers,omitempty"`
+
+	// Measure What to measure: a kind, and after a dot of what.
+	//
+	// | name | measures |
+	// |---|---|
+	// | `height` | how far mechanisms reach from the gutter along the bisector of the pages |
+	// | `height.<mechanism, panel or point>` | that of its highest corner, or of the point |
+	// | `across.<point>`, `along.<point>` | how far right of the gutter, and up the page, a point is |
+	// | `fold.<fold>` | the dihedral of a fold on its working side: 0 shut, 180 flat |
+	// | `tilt.<panel>` | the angle of a panel's printed face to the table |
+	// | `lean.<panel>` | the angle of a panel's printed face to that of the page it stands on |
+	// | `travel.<strip>` | how far a strip has been drawn |
+	// | `inset.<mechanism or panel>` | how far inside the edge of the shut page it lies, negative past it; with the book shut only |
+	// | `distance.<point>~<point>` | the distance of two points |
+	// | `clearance` | the smallest distance between panels that are not joined, 0 where they touch or cross |
+	// | `clearance.<mechanism or panel>~<mechanism or panel>` | that between two things, joined or not |
+	//
+	// A point is `<panel>@<u>:<v>`, a place in the units of the design; `<panel>@corner<n>`, a corner
+	// of the outline in the order `/v1/solve` lists them, from 0; or an end of a fold, `<fold>@start`
+	// or `<fold>@end`.
+	//
+	//
+	// Example: height.lighthouse.ridge@end
+	Measure MeasureName `json:"measure"`
+
+	// Opening Degrees. Left out, fully open; for an inset shut.
+	Opening *float64 `json:"opening,omitempty"`
+}
+
+// VaryPicture Where a picture is asked for: the measures over the first number, or the folded spreads side by side.
+type VaryPicture string
+
+// VaryPoint defines model for VaryPoint.
+type VaryPoint struct {
+	// At The value of each number.
+	At []float64 `json:"at"`
+
+	// Findings Without remedies.
+	Findings *[]Finding `json:"findings,omitempty"`
+
+	// MakesDesign Whether the numbers make a design at all: each in its range, none contradicting another.
+	MakesDesign bool `json:"makes_design"`
+
+	// Values Of each measure; null where there is none.
+	Values []*float64 `json:"values"`
+
+	// Verdict The gravest of the findings; notes count as ok.
+	Verdict *Verdict `json:"verdict,omitempty"`
+}
+
+// VaryRequest A design, or the name of one of the examples, and the numbers to sweep.
+type VaryRequest struct {
+	Axes []VaryAxis `json:"axes"`
+
+	// Columns Of a sheet. Left out, 5, or a row for each value of the second number.
+	Columns *int `json:"columns,omitempty"`
+
+	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
+	// millimetres.
+	Design Design `json:"design,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
+
+	// Findings Whether the checks are run on each design.
+	Findings *bool `json:"findings,omitempty"`
+
+	// Measures What to look at. Left out, the height of the spread fully open.
+	Measures *[]VaryMeasure `json:"measures,omitempty"`
+
+	// Opening Of the pictures of a sheet, degrees. Left out, five sixths of what the spread opens to.
+	Opening *float64 `json:"opening,omitempty"`
+
+	// Picture Where a picture is asked for: the measures over the first number, or the folded spreads side by side.
+	Picture *VaryPicture `json:"picture,omitempty"`
+
+	// Viewpoint Where to look from; left out, the reader's place above the foot of the page. `front`,
+	// `back`, `left` and `right` are level, `top` is straight down, `iso` from the right above.
+	Viewpoint *ViewpointName `json:"viewpoint,omitempty"`
+
+	// Width Of the picture in px.
+	Width *int `json:"width,omitempty"`
+	union json.RawMessage
+}
+
+// VaryRequest0 defines model for VaryRequest.0.
+type VaryRequest0 = interface{}
+
+// VaryRequest1 defines model for VaryRequest.1.
+type VaryRequest1 = interface{}
+
+// Verdict The gravest of the findings; notes count as ok.
+type Verdict string
 
 // VersionName defines model for VersionName.
 type VersionName struct {
@@ -5854,6 +6427,12 @@ type MakePatternJSONRequestBody = PatternRequest
 // SolveJSONRequestBody defines body for Solve for application/json ContentType.
 type SolveJSONRequestBody = SolveRequest
 
+// ToleranceJSONRequestBody defines body for Tolerance for application/json ContentType.
+type ToleranceJSONRequestBody = ToleranceRequest
+
+// VaryJSONRequestBody defines body for Vary for application/json ContentType.
+type VaryJSONRequestBody = VaryRequest
+
 // ViewJSONRequestBody defines body for View for application/json ContentType.
 type ViewJSONRequestBody = ViewRequest
 
@@ -6451,6 +7030,474 @@ func (t *LayoutRequest) UnmarshalJSON(b []byte) error {
 	return err
 }
 
+// AsToleranceRequest0 returns the union data inside the ToleranceRequest as a ToleranceRequest0
+func (t ToleranceRequest) AsToleranceRequest0() (ToleranceRequest0, error) {
+	var body ToleranceRequest0
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromToleranceRequest0 overwrites any union data inside the ToleranceRequest as the provided ToleranceRequest0
+func (t *ToleranceRequest) FromToleranceRequest0(v ToleranceRequest0) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeToleranceRequest0 performs a merge with any union data inside the ToleranceRequest, using the provided ToleranceRequest0
+func (t *ToleranceRequest) MergeToleranceRequest0(v ToleranceRequest0) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+// AsToleranceRequest1 returns the union data inside the ToleranceRequest as a ToleranceRequest1
+func (t ToleranceRequest) AsToleranceRequest1() (ToleranceRequest1, error) {
+	var body ToleranceRequest1
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromToleranceRequest1 overwrites any union data inside the ToleranceRequest as the provided ToleranceRequest1
+func (t *ToleranceRequest) FromToleranceRequest1(v ToleranceRequest1) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeToleranceRequest1 performs a merge with any union data inside the ToleranceRequest, using the provided ToleranceRequest1
+func (t *ToleranceRequest) MergeToleranceRequest1(v ToleranceRequest1) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+func (t ToleranceRequest) MarshalJSON() ([]byte, error) {
+	b, err := t.union.MarshalJSON()
+	if err != nil {
+		return nil, err
+	}
+	object := make(map[string]json.RawMessage)
+	if t.union != nil {
+		err = json.Unmarshal(b, &object)
+		if err != nil {
+			return nil, err
+		}
+	}
+
+	if t.Copies != nil {
+		object["copies"], err = json.Marshal(t.Copies)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'copies': %w", err)
+		}
+	}
+
+	object["design"], err = json.Marshal(t.Design)
+	if err != nil {
+		return nil, fmt.Errorf("error marshaling 'design': %w", err)
+	}
+
+	if t.Dimensions != nil {
+		object["dimensions"], err = json.Marshal(t.Dimensions)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'dimensions': %w", err)
+		}
+	}
+
+	if t.Errors != nil {
+		object["errors"], err = json.Marshal(t.Errors)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'errors': %w", err)
+		}
+	}
+
+	if t.Examined != nil {
+		object["examined"], err = json.Marshal(t.Examined)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'examined': %w", err)
+		}
+	}
+
+	if t.Example != nil {
+		object["example"], err = json.Marshal(t.Example)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'example': %w", err)
+		}
+	}
+
+	if t.Give != nil {
+		object["give"], err = json.Marshal(t.Give)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'give': %w", err)
+		}
+	}
+
+	if t.Law != nil {
+		object["law"], err = json.Marshal(t.Law)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'law': %w", err)
+		}
+	}
+
+	if t.Measures != nil {
+		object["measures"], err = json.Marshal(t.Measures)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'measures': %w", err)
+		}
+	}
+
+	if t.Samples != nil {
+		object["samples"], err = json.Marshal(t.Samples)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'samples': %w", err)
+		}
+	}
+
+	if t.Seed != nil {
+		object["seed"], err = json.Marshal(t.Seed)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'seed': %w", err)
+		}
+	}
+
+	if t.Yield != nil {
+		object["yield"], err = json.Marshal(t.Yield)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'yield': %w", err)
+		}
+	}
+	b, err = json.Marshal(object)
+	return b, err
+}
+
+func (t *ToleranceRequest) UnmarshalJSON(b []byte) error {
+	err := t.union.UnmarshalJSON(b)
+	if err != nil {
+		return err
+	}
+	object := make(map[string]json.RawMessage)
+	err = json.Unmarshal(b, &object)
+	if err != nil {
+		return err
+	}
+
+	if raw, found := object["copies"]; found {
+		err = json.Unmarshal(raw, &t.Copies)
+		if err != nil {
+			return fmt.Errorf("error reading 'copies': %w", err)
+		}
+	}
+
+	if raw, found := object["design"]; found {
+		err = json.Unmarshal(raw, &t.Design)
+		if err != nil {
+			return fmt.Errorf("error reading 'design': %w", err)
+		}
+	}
+
+	if raw, found := object["dimensions"]; found {
+		err = json.Unmarshal(raw, &t.Dimensions)
+		if err != nil {
+			return fmt.Errorf("error reading 'dimensions': %w", err)
+		}
+	}
+
+	if raw, found := object["errors"]; found {
+		err = json.Unmarshal(raw, &t.Errors)
+		if err != nil {
+			return fmt.Errorf("error reading 'errors': %w", err)
+		}
+	}
+
+	if raw, found := object["examined"]; found {
+		err = json.Unmarshal(raw, &t.Examined)
+		if err != nil {
+			return fmt.Errorf("error reading 'examined': %w", err)
+		}
+	}
+
+	if raw, found := object["example"]; found {
+		err = json.Unmarshal(raw, &t.Example)
+		if err != nil {
+			return fmt.Errorf("error reading 'example': %w", err)
+		}
+	}
+
+	if raw, found := object["give"]; found {
+		err = json.Unmarshal(raw, &t.Give)
+		if err != nil {
+			return fmt.Errorf("error reading 'give': %w", err)
+		}
+	}
+
+	if raw, found := object["law"]; found {
+		err = json.Unmarshal(raw, &t.Law)
+		if err != nil {
+			return fmt.Errorf("error reading 'law': %w", err)
+		}
+	}
+
+	if raw, found := object["measures"]; found {
+		err = json.Unmarshal(raw, &t.Measures)
+		if err != nil {
+			return fmt.Errorf("error reading 'measures': %w", err)
+		}
+	}
+
+	if raw, found := object["samples"]; found {
+		err = json.Unmarshal(raw, &t.Samples)
+		if err != nil {
+			return fmt.Errorf("error reading 'samples': %w", err)
+		}
+	}
+
+	if raw, found := object["seed"]; found {
+		err = json.Unmarshal(raw, &t.Seed)
+		if err != nil {
+			return fmt.Errorf("error reading 'seed': %w", err)
+		}
+	}
+
+	if raw, found := object["yield"]; found {
+		err = json.Unmarshal(raw, &t.Yield)
+		if err != nil {
+			return fmt.Errorf("error reading 'yield': %w", err)
+		}
+	}
+
+	return err
+}
+
+// AsVaryRequest0 returns the union data inside the VaryRequest as a VaryRequest0
+func (t VaryRequest) AsVaryRequest0() (VaryRequest0, error) {
+	var body VaryRequest0
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromVaryRequest0 overwrites any union data inside the VaryRequest as the provided VaryRequest0
+func (t *VaryRequest) FromVaryRequest0(v VaryRequest0) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeVaryRequest0 performs a merge with any union data inside the VaryRequest, using the provided VaryRequest0
+func (t *VaryRequest) MergeVaryRequest0(v VaryRequest0) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+// AsVaryRequest1 returns the union data inside the VaryRequest as a VaryRequest1
+func (t VaryRequest) AsVaryRequest1() (VaryRequest1, error) {
+	var body VaryRequest1
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromVaryRequest1 overwrites any union data inside the VaryRequest as the provided VaryRequest1
+func (t *VaryRequest) FromVaryRequest1(v VaryRequest1) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeVaryRequest1 performs a merge with any union data inside the VaryRequest, using the provided VaryRequest1
+func (t *VaryRequest) MergeVaryRequest1(v VaryRequest1) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+func (t VaryRequest) MarshalJSON() ([]byte, error) {
+	b, err := t.union.MarshalJSON()
+	if err != nil {
+		return nil, err
+	}
+	object := make(map[string]json.RawMessage)
+	if t.union != nil {
+		err = json.Unmarshal(b, &object)
+		if err != nil {
+			return nil, err
+		}
+	}
+
+	if t.Axes != nil {
+		object["axes"], err = json.Marshal(t.Axes)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'axes': %w", err)
+		}
+	}
+
+	if t.Columns != nil {
+		object["columns"], err = json.Marshal(t.Columns)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'columns': %w", err)
+		}
+	}
+
+	object["design"], err = json.Marshal(t.Design)
+	if err != nil {
+		return nil, fmt.Errorf("error marshaling 'design': %w", err)
+	}
+
+	if t.Example != nil {
+		object["example"], err = json.Marshal(t.Example)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'example': %w", err)
+		}
+	}
+
+	if t.Findings != nil {
+		object["findings"], err = json.Marshal(t.Findings)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'findings': %w", err)
+		}
+	}
+
+	if t.Measures != nil {
+		object["measures"], err = json.Marshal(t.Measures)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'measures': %w", err)
+		}
+	}
+
+	if t.Opening != nil {
+		object["opening"], err = json.Marshal(t.Opening)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'opening': %w", err)
+		}
+	}
+
+	if t.Picture != nil {
+		object["picture"], err = json.Marshal(t.Picture)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'picture': %w", err)
+		}
+	}
+
+	if t.Viewpoint != nil {
+		object["viewpoint"], err = json.Marshal(t.Viewpoint)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'viewpoint': %w", err)
+		}
+	}
+
+	if t.Width != nil {
+		object["width"], err = json.Marshal(t.Width)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'width': %w", err)
+		}
+	}
+	b, err = json.Marshal(object)
+	return b, err
+}
+
+func (t *VaryRequest) UnmarshalJSON(b []byte) error {
+	err := t.union.UnmarshalJSON(b)
+	if err != nil {
+		return err
+	}
+	object := make(map[string]json.RawMessage)
+	err = json.Unmarshal(b, &object)
+	if err != nil {
+		return err
+	}
+
+	if raw, found := object["axes"]; found {
+		err = json.Unmarshal(raw, &t.Axes)
+		if err != nil {
+			return fmt.Errorf("error reading 'axes': %w", err)
+		}
+	}
+
+	if raw, found := object["columns"]; found {
+		err = json.Unmarshal(raw, &t.Columns)
+		if err != nil {
+			return fmt.Errorf("error reading 'columns': %w", err)
+		}
+	}
+
+	if raw, found := object["design"]; found {
+		err = json.Unmarshal(raw, &t.Design)
+		if err != nil {
+			return fmt.Errorf("error reading 'design': %w", err)
+		}
+	}
+
+	if raw, found := object["example"]; found {
+		err = json.Unmarshal(raw, &t.Example)
+		if err != nil {
+			return fmt.Errorf("error reading 'example': %w", err)
+		}
+	}
+
+	if raw, found := object["findings"]; found {
+		err = json.Unmarshal(raw, &t.Findings)
+		if err != nil {
+			return fmt.Errorf("error reading 'findings': %w", err)
+		}
+	}
+
+	if raw, found := object["measures"]; found {
+		err = json.Unmarshal(raw, &t.Measures)
+		if err != nil {
+			return fmt.Errorf("error reading 'measures': %w", err)
+		}
+	}
+
+	if raw, found := object["opening"]; found {
+		err = json.Unmarshal(raw, &t.Opening)
+		if err != nil {
+			return fmt.Errorf("error reading 'opening': %w", err)
+		}
+	}
+
+	if raw, found := object["picture"]; found {
+		err = json.Unmarshal(raw, &t.Picture)
+		if err != nil {
+			return fmt.Errorf("error reading 'picture': %w", err)
+		}
+	}
+
+	if raw, found := object["viewpoint"]; found {
+		err = json.Unmarshal(raw, &t.Viewpoint)
+		if err != nil {
+			return fmt.Errorf("error reading 'viewpoint': %w", err)
+		}
+	}
+
+	if raw, found := object["width"]; found {
+		err = json.Unmarshal(raw, &t.Width)
+		if err != nil {
+			return fmt.Errorf("error reading 'width': %w", err)
+		}
+	}
+
+	return err
+}
+
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
 	// GetService What this is and where to go from here
@@ -6696,6 +7743,12 @@ type ServerInterface interface {
 	// Solve Where every panel is, at the openings asked for
 	// (POST /v1/solve)
 	Solve(ctx echo.Context) error
+	// Tolerance How far from what was drawn things come out, and which dimension matters
+	// (POST /v1/tolerance)
+	Tolerance(ctx echo.Context) error
+	// Vary What becomes of measures and findings as one or two numbers change
+	// (POST /v1/vary)
+	Vary(ctx echo.Context) error
 	// View A picture of the folded spread, still or moving
 	// (POST /v1/view)
 	View(ctx echo.Context) error
@@ -13021,6 +14074,24 @@ func (w *ServerInterfaceWrapper) Solve(ctx echo.Context) error {
 	return err
 }
 
+// Tolerance converts echo context to params.
+func (w *ServerInterfaceWrapper) Tolerance(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Tolerance(ctx)
+	return err
+}
+
+// Vary converts echo context to params.
+func (w *ServerInterfaceWrapper) Vary(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Vary(ctx)
+	return err
+}
+
 // View converts echo context to params.
 func (w *ServerInterfaceWrapper) View(ctx echo.Context) error {
 	var err error
@@ -13167,6 +14238,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/pattern", wrapper.MakePattern, options.OperationMiddlewares["makePattern"]...)
 	router.GET(options.BaseURL+"/v1/shared/:token", wrapper.GetShared, options.OperationMiddlewares["getShared"]...)
 	router.POST(options.BaseURL+"/v1/solve", wrapper.Solve, options.OperationMiddlewares["solve"]...)
+	router.POST(options.BaseURL+"/v1/tolerance", wrapper.Tolerance, options.OperationMiddlewares["tolerance"]...)
+	router.POST(options.BaseURL+"/v1/vary", wrapper.Vary, options.OperationMiddlewares["vary"]...)
 	router.POST(options.BaseURL+"/v1/view", wrapper.View, options.OperationMiddlewares["view"]...)
 	router.GET(options.BaseURL+"/v1/workspace", wrapper.GetWorkspace, options.OperationMiddlewares["getWorkspace"]...)
 
@@ -13447,6 +14520,42 @@ type SvgPictureImagesvgXmlResponse struct {
 	Body io.Reader
 
 	Headers       SvgPictureResponseHeaders
+	ContentLength int64
+}
+
+type ToleranceResponseHeaders struct {
+	CacheControl *string
+}
+type ToleranceJSONResponse struct {
+	Body Tolerance
+
+	Headers ToleranceResponseHeaders
+}
+
+type VaryResponseHeaders struct {
+	CacheControl *string
+}
+type VaryJSONResponse struct {
+	Body Vary
+
+	Headers VaryResponseHeaders
+}
+type VaryImagepngResponse struct {
+	Body io.Reader
+
+	Headers       VaryResponseHeaders
+	ContentLength int64
+}
+type VaryImagesvgXmlResponse struct {
+	Body io.Reader
+
+	Headers       VaryResponseHeaders
+	ContentLength int64
+}
+type VaryTextcsvResponse struct {
+	Body io.Reader
+
+	Headers       VaryResponseHeaders
 	ContentLength int64
 }
 
@@ -17424,6 +18533,116 @@ func (response Solve200JSONResponse) VisitSolveResponse(w http.ResponseWriter) e
 	return err
 }
 
+type ToleranceRequestObject struct {
+	Body *ToleranceJSONRequestBody
+}
+
+type ToleranceResponseObject interface {
+	VisitToleranceResponse(w http.ResponseWriter) error
+}
+
+type Tolerance200JSONResponse struct{ ToleranceJSONResponse }
+
+func (response Tolerance200JSONResponse) VisitToleranceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type VaryRequestObject struct {
+	Body *VaryJSONRequestBody
+}
+
+type VaryResponseObject interface {
+	VisitVaryResponse(w http.ResponseWriter) error
+}
+
+type Vary200JSONResponse struct{ VaryJSONResponse }
+
+func (response Vary200JSONResponse) VisitVaryResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type Vary200ImagepngResponse struct{ VaryImagepngResponse }
+
+func (response Vary200ImagepngResponse) VisitVaryResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type Vary200ImagesvgXmlResponse struct{ VaryImagesvgXmlResponse }
+
+func (response Vary200ImagesvgXmlResponse) VisitVaryResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type Vary200TextcsvResponse struct{ VaryTextcsvResponse }
+
+func (response Vary200TextcsvResponse) VisitVaryResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type ViewRequestObject struct {
 	Body *ViewJSONRequestBody
 }
@@ -17744,6 +18963,12 @@ type StrictServerInterface interface {
 	// Solve Where every panel is, at the openings asked for
 	// (POST /v1/solve)
 	Solve(ctx context.Context, request SolveRequestObject) (SolveResponseObject, error)
+	// Tolerance How far from what was drawn things come out, and which dimension matters
+	// (POST /v1/tolerance)
+	Tolerance(ctx context.Context, request ToleranceRequestObject) (ToleranceResponseObject, error)
+	// Vary What becomes of measures and findings as one or two numbers change
+	// (POST /v1/vary)
+	Vary(ctx context.Context, request VaryRequestObject) (VaryResponseObject, error)
 	// View A picture of the folded spread, still or moving
 	// (POST /v1/view)
 	View(ctx context.Context, request ViewRequestObject) (ViewResponseObject, error)
@@ -20129,6 +21354,98 @@ func (sh *strictHandler) Solve(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(SolveResponseObject); ok {
 		return validResponse.VisitSolveResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Tolerance operation middleware
+func (sh *strictHandler) Tolerance(ctx echo.Context) error {
+	var request ToleranceRequestObject
+
+	var body ToleranceJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Tolerance(ctx.Request().Context(), request.(ToleranceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Tolerance")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ToleranceResponseObject); ok {
+		return validResponse.VisitToleranceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Vary operation middleware
+func (sh *strictHandler) Vary(ctx echo.Context) error {
+	var request VaryRequestObject
+
+	var body VaryJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Vary(ctx.Request().Context(), request.(VaryRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Vary")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(VaryResponseObject); ok {
+		return validResponse.VisitVaryResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

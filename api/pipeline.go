@@ -26,24 +26,42 @@ type Observer interface {
 
 // Stages of the pipeline, as the observer hears of them.
 const (
-	stageDecode  = "decode"
-	stageCompile = "compile"
-	stagePose    = "pose"
-	stageEncode  = "encode"
-	stageCheck   = "check"
-	stagePattern = "pattern"
-	stageDraw    = "draw"
-	stageView    = "view"
-	stageCurves  = "curves"
-	stageModel   = "model"
-	stageFit     = "fit"
-	stageCompare = "compare"
-	stageLayout  = "layout"
+	stageDecode    = "decode"
+	stageCompile   = "compile"
+	stagePose      = "pose"
+	stageEncode    = "encode"
+	stageCheck     = "check"
+	stagePattern   = "pattern"
+	stageDraw      = "draw"
+	stageView      = "view"
+	stageCurves    = "curves"
+	stageModel     = "model"
+	stageFit       = "fit"
+	stageCompare   = "compare"
+	stageLayout    = "layout"
+	stageTolerance = "tolerance"
+	stageVary      = "vary"
 )
 
 // Stages lists the stages in the order they run.
 func Stages() []string {
-	return []string{stageDecode, stageCompile, stagePose, stageEncode, stageCheck, stagePattern, stageDraw, stageView, stageCurves, stageModel, stageFit, stageCompare, stageLayout}
+	return []string{
+		stageDecode,
+		stageCompile,
+		stagePose,
+		stageEncode,
+		stageCheck,
+		stagePattern,
+		stageDraw,
+		stageView,
+		stageCurves,
+		stageModel,
+		stageFit,
+		stageCompare,
+		stageLayout,
+		stageTolerance,
+		stageVary,
+	}
 }
 
 func (p *Pipeline) observe(stage string, took time.Duration) {

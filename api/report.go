@@ -42,14 +42,14 @@ func (p *Pipeline) CheckPicture(ctx context.Context, doc *Document) ([]byte, err
 	return out.Bytes(), err
 }
 
-func verdict(found []finding.Finding) ReportVerdict {
-	v := ReportVerdictOk
+func verdict(found []finding.Finding) Verdict {
+	v := VerdictOk
 	for i := range found {
 		switch found[i].Severity {
 		case finding.Error:
-			return ReportVerdictErrors
+			return VerdictErrors
 		case finding.Warning:
-			v = ReportVerdictWarnings
+			v = VerdictWarnings
 		}
 	}
 	return v

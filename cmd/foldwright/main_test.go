@@ -252,7 +252,7 @@ func TestMake(t *testing.T) {
 		t.Errorf("pattern.dxf does not end as it should: %.100s", text)
 	}
 	var report api.Report
-	if err := json.Unmarshal(read("findings.json"), &report); err != nil || report.Verdict != api.ReportVerdictOk {
+	if err := json.Unmarshal(read("findings.json"), &report); err != nil || report.Verdict != api.VerdictOk {
 		t.Errorf("findings.json: %v %+v", err, report)
 	}
 	// The same bytes as over HTTP.

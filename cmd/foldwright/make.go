@@ -51,7 +51,7 @@ func (c *makeCommand) Run(ctx context.Context, to streams) error {
 		}
 	}
 	summarise(to.out, doc, report, c.Out, files)
-	if report.Verdict == api.ReportVerdictErrors {
+	if report.Verdict == api.VerdictErrors {
 		return exit(exitBadDesign)
 	}
 	return nil
@@ -133,8 +133,8 @@ func summarise(w io.Writer, doc *api.Document, report *api.Report, dir string, f
 	}
 }
 
-var verdictWords = map[api.ReportVerdict]string{
-	api.ReportVerdictOk:       "all checks passed",
-	api.ReportVerdictWarnings: "works, with warnings",
-	api.ReportVerdictErrors:   "does not work yet",
+var verdictWords = map[api.Verdict]string{
+	api.VerdictOk:       "all checks passed",
+	api.VerdictWarnings: "works, with warnings",
+	api.VerdictErrors:   "does not work yet",
 }

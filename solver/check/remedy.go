@@ -357,13 +357,13 @@ func (t *trial) addHosts(include []bool) {
 func remedyText(d *design.Design, k knob, changes []finding.Change) string {
 	parts := make([]string, len(changes))
 	for i, c := range changes {
-		parts[i] = fmt.Sprintf("%s to %s", fieldName(d, c.Pointer), finding.Amount{Value: c.Value, Unit: c.Unit})
+		parts[i] = fmt.Sprintf("%s to %s", FieldName(d, c.Pointer), finding.Amount{Value: c.Value, Unit: c.Unit})
 	}
 	return fmt.Sprintf("%s %s.", k.verb, strings.Join(parts, " and "))
 }
 
-// fieldName is a field as people call it: "right panel angle of quay".
-func fieldName(d *design.Design, pointer string) string {
+// FieldName is a field as people call it: "right panel angle of quay".
+func FieldName(d *design.Design, pointer string) string {
 	for _, object := range []string{"/spread/", "/paper/"} {
 		if field, ok := strings.CutPrefix(pointer, object); ok {
 			return "the " + words(field)

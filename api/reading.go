@@ -1,0 +1,47 @@
+package api
+
+import (
+	"errors"
+
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+	"foldwright/solver/measure"
+)
+
+// readingOf is a measure of the design with everything that moves it set; what
+// is left out of the drive is fully open and at rest. name is the option it is
+// in.
+func readingOf(a *kinematics.Assembly, id string, opening *float64, drivers *DriverSettings, name string) (measure.Reading, error) {
+	m, known := measure.Find(a, id)
+	if !known {
+		return measure.Reading{}, &optionFault{name + "/measure", NotAllowed, "no such measure; /v1/curves lists those of everything and of each fold, panel and strip"}
+	}
+	r := measure.Reading{Measure: m, Drive: kinematics.Drive{Opening: a.Design.Spread.OpensTo}}
+	switch {
+	case opening != nil:
+		if err := checkOpening(*opening, name+"/opening"); err != nil {
+			return r, err
+		}
+		r.Drive.Opening = geom.Degrees(*opening)
+	case m.Kind == measure.Inset:
+		r.Drive.Opening = 0
+	}
+	h, err := handOf(a, bodyDrivers(drivers))
+	if refused, ok := errors.AsType[*optionFault](err); ok {
+		return r, &optionFault{name + "/" + refused.name, refused.code, refused.detail}
+	}
+	if err != nil {
+		return r, err
+	}
+	r.Drive.Hand = h.posed
+	return r, nil
+}
+
+// known is a number of an answer, nil where there is none.
+func known(v float64) *float64 {
+	if !finite(v) {
+		return nil
+	}
+	v = round6(v)
+	return &v
+}
