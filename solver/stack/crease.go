@@ -155,7 +155,7 @@ func (s *stack) addThroughCrease(c *condition) {
 	s.faults = append(s.faults, f)
 }
 
-// order is whether piece j lies above piece i at a place, as a literal.
+// orderAt is whether piece j lies above piece i at a place, as a literal.
 func (s *stack) orderAt(i, j int, at geom.Vec2) literal {
 	sign, k := s.above(i, j, at)
 	if k < 0 {

@@ -84,8 +84,8 @@ func (s *stack) puzzle() (*puzzle, bool) {
 	return p, s.requireNoCycles(p)
 }
 
-// requireNoCycles demands that of three pieces in one place two of which move
-// alike none lies above itself.
+// requireNoCycles demands that of three pieces in one place, two of which move
+// alike, none lies above itself.
 func (s *stack) requireNoCycles(p *puzzle) bool {
 	free := make([]int, 0, len(s.free))
 	for _, k := range s.free {
