@@ -35,7 +35,9 @@
 //
 // A joint fixes one part to another: a base line with its tab, or a figure.
 // Every joint has a letter, which is written on both parts. A tab keeps to its
-// own side of every crease of its host, a millimetre off: common practice.
+// own side of every crease of its host, a millimetre off: common practice. A tab
+// through a slot can lock behind it by shoulders (lock.go), and the ends of its
+// crease be relieved (relief.go).
 //
 // # Worked by hand
 //
