@@ -9,41 +9,93 @@ import (
 	"foldwright/solver/design"
 	"foldwright/solver/draw"
 	"foldwright/solver/geom"
+	"foldwright/solver/pattern"
 	"foldwright/solver/run"
 )
 
 // Layout plans a short run in the given media type. The design of the request
 // is the document's; lengths are in its units.
 func (p *Pipeline) Layout(ctx context.Context, doc *Document, request *LayoutRequest, media string) (body []byte, err error) {
+	l, err := p.planRun(ctx, doc, request, media)
+	if err != nil {
+		return nil, err
+	}
+	if media == MediaJSON {
+		return encode(l.wire())
+	}
+	p.timed(stageDraw, func() { body, err = l.draw(request.Sheet, media) })
+	return body, err
+}
+
+// RunFile is one file of a run, named as it is saved.
+type RunFile struct {
+	Name string
+	Data []byte
+}
+
+// RunFiles plans a short run once and gives all of it as files: the plan, the
+// sheets as one PDF, and each of them as SVG and DXF.
+func (p *Pipeline) RunFiles(ctx context.Context, doc *Document, request *LayoutRequest) ([]RunFile, error) {
+	l, err := p.planRun(ctx, doc, request, MediaPDF)
+	if err != nil {
+		return nil, err
+	}
+	plan, err := encode(l.wire())
+	if err != nil {
+		return nil, err
+	}
+	files := []RunFile{{"layout.json", plan}}
+	if len(l.run.Sheets) == 0 {
+		return files, nil
+	}
+	pages, err := l.draw(nil, MediaPDF)
+	if err != nil {
+		return nil, err
+	}
+	files = append(files, RunFile{"sheets.pdf", pages})
+	for number := 1; number <= len(l.run.Sheets); number++ {
+		for _, media := range []string{MediaSVG, MediaDXF} {
+			data, err := l.draw(&number, media)
+			if err != nil {
+				return nil, err
+			}
+			files = append(files, RunFile{fmt.Sprintf("sheet-%d%s", number, extensions[media]), data})
+		}
+	}
+	return files, nil
+}
+
+// plannedRun is a run with what it was planned from.
+type plannedRun struct {
+	doc     *Document
+	parts   *pattern.Pattern
+	options run.Options
+	run     *run.Run
+	writer  drawingWriter
+}
+
+func (p *Pipeline) planRun(ctx context.Context, doc *Document, request *LayoutRequest, media string) (*plannedRun, error) {
+	l := &plannedRun{doc: doc}
 	drawing := DrawingOptions{Style: request.Style, Layers: request.Layers, Kerf: request.Kerf, Scores: request.Scores}
-	writer, err := drawing.writer(doc.Design, media)
-	if err != nil {
+	var err error
+	if l.writer, err = drawing.writer(doc.Design, media); err != nil {
 		return nil, err
 	}
-	options, err := runOptions(doc, request)
-	if err != nil {
+	if l.options, err = runOptions(doc, request); err != nil {
 		return nil, err
 	}
-	if options.Finish, err = drawing.finish(doc.Design.Units); err != nil {
+	if l.options.Finish, err = drawing.finish(doc.Design.Units); err != nil {
 		return nil, err
 	}
-	parts, err := p.Parts(ctx, doc, PatternOptions{
+	l.parts, err = p.Parts(ctx, doc, PatternOptions{
 		SlotLengthClearance: request.SlotLengthClearance, SlotGapClearance: request.SlotGapClearance, LabelHeight: request.LabelHeight,
 	})
 	if err != nil {
 		return nil, err
 	}
-	options.Stop, options.Abandon = after(timeLimit(request)), stopOf(ctx)
-	var planned *run.Run
-	p.timed(stageLayout, func() { planned, err = run.LayOut(parts, options) })
-	if err := stopped(ctx, runRefused(err, doc.Design)); err != nil {
-		return nil, err
-	}
-	if media == MediaJSON {
-		return encode(wireLayout(doc, parts, &options, planned))
-	}
-	p.timed(stageDraw, func() { body, err = drawSheets(planned, request.Sheet, &writer, media) })
-	return body, err
+	l.options.Stop, l.options.Abandon = after(timeLimit(request)), stopOf(ctx)
+	p.timed(stageLayout, func() { l.run, err = run.LayOut(l.parts, l.options) })
+	return l, stopped(ctx, runRefused(err, doc.Design))
 }
 
 // defaultTimeLimit is long enough for the default effort with most cards.
@@ -62,10 +114,10 @@ func after(limit time.Duration) func() bool {
 	return func() bool { return time.Now().After(end) }
 }
 
-// drawSheets draws one sheet, or all of them as pages where the format has such
+// draw draws one sheet, or all of them as pages where the format has such
 // and none is named.
-func drawSheets(planned *run.Run, sheet *int, writer *drawingWriter, media string) ([]byte, error) {
-	n := len(planned.Sheets)
+func (l *plannedRun) draw(sheet *int, media string) ([]byte, error) {
+	n := len(l.run.Sheets)
 	first, last := 0, n
 	switch {
 	case n == 0:
@@ -79,13 +131,13 @@ func drawSheets(planned *run.Run, sheet *int, writer *drawingWriter, media strin
 	}
 	var pages []*draw.Drawing
 	for i := first; i < last; i++ {
-		page, err := planned.Sheets[i].Finished()
+		page, err := l.run.Sheets[i].Finished()
 		if err != nil {
 			return nil, err
 		}
 		pages = append(pages, page)
 	}
-	return writer.writeSheets(pages, media)
+	return l.writer.writeSheets(pages, media)
 }
 
 // runOptions is the request in millimetres and radians.

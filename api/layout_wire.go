@@ -18,8 +18,9 @@ type layoutWire struct {
 	o     *run.Options
 }
 
-func wireLayout(doc *Document, parts *pattern.Pattern, o *run.Options, r *run.Run) *Layout {
-	w := layoutWire{patternWire{doc.Design.Units.PerUnit()}, doc.Design, parts, o}
+func (l *plannedRun) wire() *Layout {
+	doc, o, r := l.doc, &l.options, l.run
+	w := layoutWire{patternWire{doc.Design.Units.PerUnit()}, doc.Design, l.parts, o}
 	out := &Layout{
 		Units: Units(doc.Design.Units), DesignHash: doc.Hash, Copies: r.Copies, EndedBy: LayoutEndedByEffort,
 		Sheets:   make([]LayoutSheet, len(r.Sheets)),

@@ -220,6 +220,32 @@ func writeDesign(t *testing.T, text string) string {
 	return path
 }
 
+func TestMakeSheets(t *testing.T) {
+	raw, _ := designs.Read("quay")
+	dir := t.TempDir()
+	if code, _, errs := runOnce(t, "make", writeDesign(t, string(raw)), "--out", dir, "--openings", "90", "--copies", "4"); code != exitOK {
+		t.Fatalf("exit code %d: %s", code, errs)
+	}
+	data, err := os.ReadFile(filepath.Join(dir, "layout.json"))
+	var l api.Layout
+	if err == nil {
+		err = json.Unmarshal(data, &l)
+	}
+	if err != nil || l.Copies != 4 || len(l.Sheets) != 1 || l.Sheets[0].Repeat != 2 || len(l.Unplaced) > 0 {
+		t.Errorf("layout.json: %v %+v", err, l)
+	}
+	for _, name := range []string{"sheets.pdf", "sheet-1.svg", "sheet-1.dxf"} {
+		if _, err := os.Stat(filepath.Join(dir, name)); err != nil {
+			t.Error(err)
+		}
+	}
+	for _, wrong := range [][]string{{"--copies", "-1"}, {"--copies", "2", "--stock", "quarto"}} {
+		if code, _, errs := runOnce(t, append([]string{"make", writeDesign(t, string(raw)), "--out", t.TempDir()}, wrong...)...); code == exitOK || errs == "" {
+			t.Errorf("%v: exit code %d: %s", wrong, code, errs)
+		}
+	}
+}
+
 func TestMakeCountsOneMechanism(t *testing.T) {
 	raw, _ := designs.Read("gull")
 	_, out, _ := runOnce(t, "make", writeDesign(t, string(raw)), "--out", t.TempDir(), "--openings", "90")

@@ -17,6 +17,8 @@ type makeCommand struct {
 	Design   string    `arg:"" type:"existingfile" help:"Design document."`
 	Out      string    `required:"" placeholder:"DIR" help:"Folder to write to; made if it is missing."`
 	Openings []float64 `placeholder:"DEG,..." help:"Openings to solve at, degrees. Left out: 37 from shut to fully open."`
+	Copies   int       `placeholder:"N" help:"Also lay this many cards out on sheets, 1 to 1000."`
+	Stock    string    `default:"A3" help:"Size of the sheets: A3, SRA3, ..."`
 }
 
 // Run writes the files of one design.
@@ -97,6 +99,18 @@ func (c *makeCommand) files(ctx context.Context, p *api.Pipeline, doc *api.Docum
 			return nil, err
 		}
 		files = append(files, file{more.name, data})
+	}
+	if c.Copies == 0 {
+		return files, nil
+	}
+	sheets, err := p.RunFiles(ctx, doc, &api.LayoutRequest{
+		Copies: &c.Copies, Stocks: &[]api.LayoutStock{{Paper: (*api.StockPaper)(&c.Stock)}},
+	})
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range sheets {
+		files = append(files, file{f.Name, f.Data})
 	}
 	return files, nil
 }
