@@ -205,61 +205,136 @@ func (e FieldErrorCode) Valid() bool {
 
 // Defines values for FindingCode.
 const (
-	AnchorOffPage       FindingCode = "anchor_off_page"
-	CannotOpenFully     FindingCode = "cannot_open_fully"
-	CannotShut          FindingCode = "cannot_shut"
-	CutOffHost          FindingCode = "cut_off_host"
-	EndsMeet            FindingCode = "ends_meet"
-	GluedTwice          FindingCode = "glued_twice"
-	InsideMargin        FindingCode = "inside_margin"
-	LayersTrapped       FindingCode = "layers_trapped"
-	NearSingular        FindingCode = "near_singular"
-	NotFlatWhenShut     FindingCode = "not_flat_when_shut"
-	OutsidePageWhenShut FindingCode = "outside_page_when_shut"
-	StackTooThick       FindingCode = "stack_too_thick"
-	StackUndecided      FindingCode = "stack_undecided"
-	StripCollides       FindingCode = "strip_collides"
-	ThicknessMatters    FindingCode = "thickness_matters"
-	ThroughHost         FindingCode = "through_host"
-	TravelNotReached    FindingCode = "travel_not_reached"
+	FindingCodeAnchorOffPage       FindingCode = "anchor_off_page"
+	FindingCodeCannotOpenFully     FindingCode = "cannot_open_fully"
+	FindingCodeCannotShut          FindingCode = "cannot_shut"
+	FindingCodeCutInGlue           FindingCode = "cut_in_glue"
+	FindingCodeCutOffHost          FindingCode = "cut_off_host"
+	FindingCodeEndsMeet            FindingCode = "ends_meet"
+	FindingCodeFigureInPieces      FindingCode = "figure_in_pieces"
+	FindingCodeFigureOffPanel      FindingCode = "figure_off_panel"
+	FindingCodeFoldsBothWays       FindingCode = "folds_both_ways"
+	FindingCodeGlueOutOfReach      FindingCode = "glue_out_of_reach"
+	FindingCodeGluedTwice          FindingCode = "glued_twice"
+	FindingCodeGrainAgainstScore   FindingCode = "grain_against_score"
+	FindingCodeGuideOffPanel       FindingCode = "guide_off_panel"
+	FindingCodeInsideMargin        FindingCode = "inside_margin"
+	FindingCodeLayersTrapped       FindingCode = "layers_trapped"
+	FindingCodeLocksInStroke       FindingCode = "locks_in_stroke"
+	FindingCodeNearSingular        FindingCode = "near_singular"
+	FindingCodeNecksMeet           FindingCode = "necks_meet"
+	FindingCodeNoRoomForLock       FindingCode = "no_room_for_lock"
+	FindingCodeNoRoomForRunner     FindingCode = "no_room_for_runner"
+	FindingCodeNoRoomForTab        FindingCode = "no_room_for_tab"
+	FindingCodeNoRoomForThumb      FindingCode = "no_room_for_thumb"
+	FindingCodeNotFlatWhenShut     FindingCode = "not_flat_when_shut"
+	FindingCodeOutsidePageWhenShut FindingCode = "outside_page_when_shut"
+	FindingCodeOverCrease          FindingCode = "over_crease"
+	FindingCodePartTooSmall        FindingCode = "part_too_small"
+	FindingCodeSlotNearEdge        FindingCode = "slot_near_edge"
+	FindingCodeSlotOffPanel        FindingCode = "slot_off_panel"
+	FindingCodeStackTooThick       FindingCode = "stack_too_thick"
+	FindingCodeStackUndecided      FindingCode = "stack_undecided"
+	FindingCodeStripCollides       FindingCode = "strip_collides"
+	FindingCodeStripTooShort       FindingCode = "strip_too_short"
+	FindingCodeTabInsideFigure     FindingCode = "tab_inside_figure"
+	FindingCodeTabNotJoined        FindingCode = "tab_not_joined"
+	FindingCodeTabOffHost          FindingCode = "tab_off_host"
+	FindingCodeTabTooSmall         FindingCode = "tab_too_small"
+	FindingCodeThicknessMatters    FindingCode = "thickness_matters"
+	FindingCodeThroughHost         FindingCode = "through_host"
+	FindingCodeTightBend           FindingCode = "tight_bend"
+	FindingCodeTravelNotReached    FindingCode = "travel_not_reached"
+	FindingCodeWebTooThin          FindingCode = "web_too_thin"
+	FindingCodeWindowOffDisc       FindingCode = "window_off_disc"
 )
 
 // Valid indicates whether the value is a known member of the FindingCode enum.
 func (e FindingCode) Valid() bool {
 	switch e {
-	case AnchorOffPage:
+	case FindingCodeAnchorOffPage:
 		return true
-	case CannotOpenFully:
+	case FindingCodeCannotOpenFully:
 		return true
-	case CannotShut:
+	case FindingCodeCannotShut:
 		return true
-	case CutOffHost:
+	case FindingCodeCutInGlue:
 		return true
-	case EndsMeet:
+	case FindingCodeCutOffHost:
 		return true
-	case GluedTwice:
+	case FindingCodeEndsMeet:
 		return true
-	case InsideMargin:
+	case FindingCodeFigureInPieces:
 		return true
-	case LayersTrapped:
+	case FindingCodeFigureOffPanel:
 		return true
-	case NearSingular:
+	case FindingCodeFoldsBothWays:
 		return true
-	case NotFlatWhenShut:
+	case FindingCodeGlueOutOfReach:
 		return true
-	case OutsidePageWhenShut:
+	case FindingCodeGluedTwice:
 		return true
-	case StackTooThick:
+	case FindingCodeGrainAgainstScore:
 		return true
-	case StackUndecided:
+	case FindingCodeGuideOffPanel:
 		return true
-	case StripCollides:
+	case FindingCodeInsideMargin:
 		return true
-	case ThicknessMatters:
+	case FindingCodeLayersTrapped:
 		return true
-	case ThroughHost:
+	case FindingCodeLocksInStroke:
 		return true
-	case TravelNotReached:
+	case FindingCodeNearSingular:
+		return true
+	case FindingCodeNecksMeet:
+		return true
+	case FindingCodeNoRoomForLock:
+		return true
+	case FindingCodeNoRoomForRunner:
+		return true
+	case FindingCodeNoRoomForTab:
+		return true
+	case FindingCodeNoRoomForThumb:
+		return true
+	case FindingCodeNotFlatWhenShut:
+		return true
+	case FindingCodeOutsidePageWhenShut:
+		return true
+	case FindingCodeOverCrease:
+		return true
+	case FindingCodePartTooSmall:
+		return true
+	case FindingCodeSlotNearEdge:
+		return true
+	case FindingCodeSlotOffPanel:
+		return true
+	case FindingCodeStackTooThick:
+		return true
+	case FindingCodeStackUndecided:
+		return true
+	case FindingCodeStripCollides:
+		return true
+	case FindingCodeStripTooShort:
+		return true
+	case FindingCodeTabInsideFigure:
+		return true
+	case FindingCodeTabNotJoined:
+		return true
+	case FindingCodeTabOffHost:
+		return true
+	case FindingCodeTabTooSmall:
+		return true
+	case FindingCodeThicknessMatters:
+		return true
+	case FindingCodeThroughHost:
+		return true
+	case FindingCodeTightBend:
+		return true
+	case FindingCodeTravelNotReached:
+		return true
+	case FindingCodeWebTooThin:
+		return true
+	case FindingCodeWindowOffDisc:
 		return true
 	default:
 		return false
@@ -835,76 +910,76 @@ func (e PartChangeMoved) Valid() bool {
 
 // Defines values for PatternProblemCode.
 const (
-	CutInGlue       PatternProblemCode = "cut_in_glue"
-	FigureInPieces  PatternProblemCode = "figure_in_pieces"
-	FigureOffPanel  PatternProblemCode = "figure_off_panel"
-	FoldsBothWays   PatternProblemCode = "folds_both_ways"
-	GapClosed       PatternProblemCode = "gap_closed"
-	GuideOffPanel   PatternProblemCode = "guide_off_panel"
-	HoleLost        PatternProblemCode = "hole_lost"
-	HoleSplit       PatternProblemCode = "hole_split"
-	LocksInStroke   PatternProblemCode = "locks_in_stroke"
-	NarrowWeb       PatternProblemCode = "narrow_web"
-	NecksMeet       PatternProblemCode = "necks_meet"
-	NoRoomForLock   PatternProblemCode = "no_room_for_lock"
-	NoRoomForRunner PatternProblemCode = "no_room_for_runner"
-	NoRoomForTab    PatternProblemCode = "no_room_for_tab"
-	NoRoomForThumb  PatternProblemCode = "no_room_for_thumb"
-	OverCrease      PatternProblemCode = "over_crease"
-	SlotOffPanel    PatternProblemCode = "slot_off_panel"
-	StripTooShort   PatternProblemCode = "strip_too_short"
-	TabInsideFigure PatternProblemCode = "tab_inside_figure"
-	TabNotJoined    PatternProblemCode = "tab_not_joined"
-	TightBend       PatternProblemCode = "tight_bend"
-	WindowOffDisc   PatternProblemCode = "window_off_disc"
+	PatternProblemCodeCutInGlue       PatternProblemCode = "cut_in_glue"
+	PatternProblemCodeFigureInPieces  PatternProblemCode = "figure_in_pieces"
+	PatternProblemCodeFigureOffPanel  PatternProblemCode = "figure_off_panel"
+	PatternProblemCodeFoldsBothWays   PatternProblemCode = "folds_both_ways"
+	PatternProblemCodeGapClosed       PatternProblemCode = "gap_closed"
+	PatternProblemCodeGuideOffPanel   PatternProblemCode = "guide_off_panel"
+	PatternProblemCodeHoleLost        PatternProblemCode = "hole_lost"
+	PatternProblemCodeHoleSplit       PatternProblemCode = "hole_split"
+	PatternProblemCodeLocksInStroke   PatternProblemCode = "locks_in_stroke"
+	PatternProblemCodeNecksMeet       PatternProblemCode = "necks_meet"
+	PatternProblemCodeNoRoomForLock   PatternProblemCode = "no_room_for_lock"
+	PatternProblemCodeNoRoomForRunner PatternProblemCode = "no_room_for_runner"
+	PatternProblemCodeNoRoomForTab    PatternProblemCode = "no_room_for_tab"
+	PatternProblemCodeNoRoomForThumb  PatternProblemCode = "no_room_for_thumb"
+	PatternProblemCodeOverCrease      PatternProblemCode = "over_crease"
+	PatternProblemCodeSlotOffPanel    PatternProblemCode = "slot_off_panel"
+	PatternProblemCodeStripTooShort   PatternProblemCode = "strip_too_short"
+	PatternProblemCodeTabInsideFigure PatternProblemCode = "tab_inside_figure"
+	PatternProblemCodeTabNotJoined    PatternProblemCode = "tab_not_joined"
+	PatternProblemCodeTightBend       PatternProblemCode = "tight_bend"
+	PatternProblemCodeWebTooThin      PatternProblemCode = "web_too_thin"
+	PatternProblemCodeWindowOffDisc   PatternProblemCode = "window_off_disc"
 )
 
 // Valid indicates whether the value is a known member of the PatternProblemCode enum.
 func (e PatternProblemCode) Valid() bool {
 	switch e {
-	case CutInGlue:
+	case PatternProblemCodeCutInGlue:
 		return true
-	case FigureInPieces:
+	case PatternProblemCodeFigureInPieces:
 		return true
-	case FigureOffPanel:
+	case PatternProblemCodeFigureOffPanel:
 		return true
-	case FoldsBothWays:
+	case PatternProblemCodeFoldsBothWays:
 		return true
-	case GapClosed:
+	case PatternProblemCodeGapClosed:
 		return true
-	case GuideOffPanel:
+	case PatternProblemCodeGuideOffPanel:
 		return true
-	case HoleLost:
+	case PatternProblemCodeHoleLost:
 		return true
-	case HoleSplit:
+	case PatternProblemCodeHoleSplit:
 		return true
-	case LocksInStroke:
+	case PatternProblemCodeLocksInStroke:
 		return true
-	case NarrowWeb:
+	case PatternProblemCodeNecksMeet:
 		return true
-	case NecksMeet:
+	case PatternProblemCodeNoRoomForLock:
 		return true
-	case NoRoomForLock:
+	case PatternProblemCodeNoRoomForRunner:
 		return true
-	case NoRoomForRunner:
+	case PatternProblemCodeNoRoomForTab:
 		return true
-	case NoRoomForTab:
+	case PatternProblemCodeNoRoomForThumb:
 		return true
-	case NoRoomForThumb:
+	case PatternProblemCodeOverCrease:
 		return true
-	case OverCrease:
+	case PatternProblemCodeSlotOffPanel:
 		return true
-	case SlotOffPanel:
+	case PatternProblemCodeStripTooShort:
 		return true
-	case StripTooShort:
+	case PatternProblemCodeTabInsideFigure:
 		return true
-	case TabInsideFigure:
+	case PatternProblemCodeTabNotJoined:
 		return true
-	case TabNotJoined:
+	case PatternProblemCodeTightBend:
 		return true
-	case TightBend:
+	case PatternProblemCodeWebTooThin:
 		return true
-	case WindowOffDisc:
+	case PatternProblemCodeWindowOffDisc:
 		return true
 	default:
 		return false
@@ -1328,7 +1403,7 @@ type AccessName = string
 // AccessScope What a key is good for; `read`, `write` and `admin` each include the one before.
 type AccessScope string
 
-// Amount How far it is from being cured.
+// Amount How far it is from being cured. Where no number tells, it is 0 and has no unit.
 type Amount struct {
 	// Unit mm, in or deg; mm² or in² for an area.
 	//
@@ -1424,9 +1499,13 @@ type BillSums struct {
 // Change A new value for one field. The changes of a remedy are made together.
 type Change struct {
 	// Pointer JSON pointer into the design.
-	Pointer string  `json:"pointer"`
-	Unit    string  `json:"unit"`
-	Value   float64 `json:"value"`
+	Pointer string `json:"pointer"`
+
+	// Unit Unit of a number; empty for a word.
+	Unit string `json:"unit"`
+
+	// Value A number in the design's unit or in degrees, or one of the words the field allows.
+	Value any `json:"value"`
 }
 
 // ChangeKind defines model for ChangeKind.
@@ -1741,7 +1820,7 @@ type FieldErrorInfo struct {
 
 // Finding defines model for Finding.
 type Finding struct {
-	// Amount How far it is from being cured.
+	// Amount How far it is from being cured. Where no number tells, it is 0 and has no unit.
 	Amount Amount `json:"amount"`
 
 	// At An interval of openings, degrees.
@@ -1757,7 +1836,9 @@ type Finding struct {
 	// Remedy One change, tried and found to cure the finding.
 	Remedy   *Remedy  `json:"remedy,omitempty"`
 	Severity Severity `json:"severity"`
-	Where    Where    `json:"where"`
+
+	// Where Where a finding is.
+	Where Where `json:"where"`
 }
 
 // FindingCatalogue defines model for FindingCatalogue.
@@ -2173,6 +2254,15 @@ type FitVary struct {
 
 	// Tied Pointers of numbers that change by the same amount.
 	Tied *[]string `json:"tied,omitempty"`
+}
+
+// FlatPlace The same place on the flat pattern, whose parts `POST /v1/pattern` gives.
+type FlatPlace struct {
+	// Part Id of the part.
+	Part string `json:"part"`
+
+	// Point A point or direction in a plane, of a panel (u, v) or of a part (x, y).
+	Point Point2 `json:"point"`
 }
 
 // Fold defines model for Fold.
@@ -3771,7 +3861,7 @@ type Units string
 
 // Unplaced A part for which there is no place, in so many copies.
 type Unplaced struct {
-	// Amount How far it is from being cured.
+	// Amount How far it is from being cured. Where no number tells, it is 0 and has no unit.
 	Amount *Amount `json:"amount,omitempty"`
 
 	// Code Why a part has no place. `part_larger_than_bed`: it fits no sheet of its stock at any turn it
@@ -4086,11 +4176,15 @@ type ViewRequest struct {
 // `back`, `left` and `right` are level, `top` is straight down, `iso` from the right above.
 type ViewpointName string
 
-// Where defines model for Where.
+// Where Where a finding is.
 type Where struct {
+	// Flat The same place on the flat pattern, whose parts `POST /v1/pattern` gives.
+	Flat *FlatPlace `json:"flat,omitempty"`
+
+	// Panels The panels concerned.
 	Panels []string `json:"panels"`
 
-	// Point (x, y, z) in the world.
+	// Point A place in the world at the opening `at.from`.
 	Point *Point3 `json:"point,omitempty"`
 }
 

@@ -78,11 +78,18 @@ func wireFinding(d *design.Design, f *finding.Finding) Finding {
 		point := wirePoint(f.Where.Point, d.Units.PerUnit())
 		out.Where.Point = &point
 	}
+	if f.Where.Flat.Part != "" {
+		at := f.Where.Flat.Point.Mul(1 / d.Units.PerUnit())
+		out.Where.Flat = &FlatPlace{Part: f.Where.Flat.Part, Point: Point2{round6(at.X), round6(at.Y)}}
+	}
 	if f.Remedy != nil {
 		out.Remedy = &Remedy{Text: f.Remedy.Text, Changes: make([]Change, len(f.Remedy.Changes))}
 		for i, c := range f.Remedy.Changes {
 			// A remedy was tried as it stands: its value may not be rounded.
 			out.Remedy.Changes[i] = Change{Pointer: c.Pointer, Value: c.Value, Unit: c.Unit}
+			if c.Choice != "" {
+				out.Remedy.Changes[i].Value = c.Choice
+			}
 		}
 	}
 	return out

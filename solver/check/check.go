@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
 	"foldwright/solver/stack"
@@ -31,13 +33,33 @@ func Judge(a *kinematics.Assembly, shut stack.Options) *Report {
 	s := everything
 	s.shut = shut
 	x := examine(a, nil, s)
+	x.placeFlat()
 	motion, layers := &effort{left: allEffort, stop: shut.Stop}, &effort{left: allEffort, stop: shut.Stop}
-	for _, ofLayer := range [2]bool{false, true} { // the dearer ones with what is left
-		for i := range x.findings {
-			if f := &x.findings[i]; ofLayers(f.Code) == ofLayer {
-				x.seekRemedy(f, motion, layers)
-			}
-		}
+	for _, i := range byUrgency(x.findings) { // the dearer ones with what is left
+		x.seekRemedy(&x.findings[i], motion, layers)
 	}
 	return &Report{x.findings, x.shut}
+}
+
+// byUrgency is the order in which remedies are sought: how it moves before how it
+// lies when shut, and that before how it is made, since a change of the one changes
+// the next; and what does not work before what is a risk.
+func byUrgency(list []finding.Finding) []int {
+	order := make([]int, len(list))
+	urgency := func(f *finding.Finding) int {
+		severities := []finding.Severity{finding.Error, finding.Warning, finding.Note}
+		u := slices.Index(severities, f.Severity)
+		switch {
+		case f.Code.OfParts():
+			u += 2 * len(severities)
+		case ofLayers(f.Code):
+			u += len(severities)
+		}
+		return u
+	}
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, k int) int { return urgency(&list[i]) - urgency(&list[k]) })
+	return order
 }

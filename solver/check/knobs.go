@@ -30,9 +30,13 @@ func knobsFor(d *design.Design, f *finding.Finding) []knob {
 		return []knob{{turns: []turn{{pointer: "/paper/caliper", sign: -1}}, verb: "Reduce"}}
 	case finding.StackUndecided:
 		return nil
-	default:
-		return boundsKnobs(d, f.Mechanism, f.Code)
+	case finding.GrainAgainstScore:
+		return grainKnobs(d)
 	}
+	if f.Code.OfParts() {
+		return partsKnobs(d, f)
+	}
+	return boundsKnobs(d, f.Mechanism, f.Code)
 }
 
 // fields are fields of one mechanism, all turned the same way.

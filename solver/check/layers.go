@@ -8,7 +8,6 @@ import (
 	"foldwright/solver/design"
 	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
-	"foldwright/solver/pattern"
 	"foldwright/solver/stack"
 )
 
@@ -28,15 +27,11 @@ func ofLayers(c finding.Code) bool {
 
 // judgeLayers looks at the shut page.
 func (x *exam) judgeLayers(o stack.Options) {
-	made := pattern.DefaultOptions()
-	made.Plain, made.Stop = true, o.Stop
-	parts, err := pattern.Make(x.Assembly, made)
+	shut, err := stack.Judge(x.Assembly, x.pattern, o)
 	if err != nil {
 		return // told to stop
 	}
-	if x.shut, err = stack.Judge(x.Assembly, parts, o); err != nil {
-		return
-	}
+	x.shut = shut
 	x.addFaults()
 	x.addThickness()
 }

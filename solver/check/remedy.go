@@ -19,6 +19,9 @@ type knob struct {
 	turns []turn
 	exact bool
 	verb  string
+	// choose are fields that are set to one of their words; such a knob turns no
+	// numbers.
+	choose []finding.Change
 }
 
 type turn struct {
@@ -31,8 +34,10 @@ type turn struct {
 // the first that cures it without any new error. Failing that, it keeps the
 // first after which only faults come to light that this one was hiding.
 func (x *exam) seekRemedy(f *finding.Finding, motion, layers *effort) {
-	if f.Pointer = fmt.Sprintf("/mechanisms/%d", f.Mechanism); f.Mechanism == kinematics.Spread {
-		f.Pointer = "/spread"
+	if f.Pointer == "" {
+		if f.Pointer = fmt.Sprintf("/mechanisms/%d", f.Mechanism); f.Mechanism == kinematics.Spread {
+			f.Pointer = "/spread"
+		}
 	}
 	t := &trial{before: x, d: x.d, finding: f, motion: motion, layers: layers}
 	var best *finding.Remedy
@@ -70,6 +75,8 @@ const (
 	// layerExam is the same for the layers of the shut page, with the pattern
 	// they are judged by.
 	layerExam = 40
+	// partsExam is the same for making the parts and judging them.
+	partsExam = 20
 	// plainCorners is how many corners a plain mechanism has.
 	plainCorners = 32
 )
@@ -115,6 +122,9 @@ var decimalSteps = []int{1, 2, 3}
 var exactSteps = []int{1, 2, 3, 4, 6, 9, 12}
 
 func (t *trial) cure(k knob) ([]finding.Change, outcome) {
+	if k.choose != nil {
+		return k.choose, t.verify(k.choose)
+	}
 	if k.exact {
 		return t.firstCure(exactSteps, func(places int) []finding.Change { return t.changesTo(k, places) })
 	}
@@ -174,6 +184,9 @@ func (t *trial) changesBy(k knob, delta float64, places int) []finding.Change {
 const (
 	firstDelta = 0.25  // mm, inches or degrees: the first step tried
 	deltaGrain = 0.001 // how finely the least step is found
+	// partsGrain is the same for faults of the parts, whose tabs are fitted no
+	// finer.
+	partsGrain = 0.05
 )
 
 // leastDelta seeks the least amount by which the knob cures the finding: it
@@ -208,7 +221,11 @@ func (t *trial) leastDelta(k knob) (float64, bool) {
 		lo, hi = hi, hi*2
 	}
 	hi = math.Min(hi, limit)
-	for hi-lo > deltaGrain {
+	grain := deltaGrain
+	if t.finding.Code.OfParts() {
+		grain = partsGrain
+	}
+	for hi-lo > grain {
 		if mid := (lo + hi) / 2; gone(mid) {
 			hi = mid
 		} else {
@@ -223,11 +240,9 @@ func (t *trial) leastDelta(k knob) (float64, bool) {
 func (t *trial) verify(changes []finding.Change) outcome {
 	changed := t.d.Clone()
 	for _, c := range changes {
-		n, ok := changed.Number(c.Pointer)
-		if !ok {
+		if !makeChange(changed, c) {
 			return failed
 		}
-		n.Set(c.Value)
 	}
 	if !changed.Consistent() {
 		return failed
@@ -236,19 +251,32 @@ func (t *trial) verify(changes []finding.Change) outcome {
 	if !t.motion.spend(t.before.Assembly, include, fullExam) {
 		return failed
 	}
-	motion := everything.coarsely()
-	motion.layers = false
-	result := t.compare(examine(kinematics.CompilePart(changed, include), include, motion))
+	result := t.compare(examine(kinematics.CompilePart(changed, include), include, scope{motion: everything.coarsely().motion}))
 	if result == failed {
 		return failed
 	}
 	if len(include) <= wholeSpread {
 		include = slices.Repeat([]bool{true}, len(include))
 	}
-	if !t.layers.spend(t.before.Assembly, include, layerExam) {
+	if !t.layers.spend(t.before.Assembly, include, layerExam+partsExam) {
 		return failed
 	}
-	return min(result, t.compare(examine(kinematics.CompilePart(changed, include), include, t.layersOnly())))
+	made := t.layersOnly()
+	made.parts = true
+	return min(result, t.compare(examine(kinematics.CompilePart(changed, include), include, made)))
+}
+
+// makeChange makes one change in a design.
+func makeChange(d *design.Design, c finding.Change) bool {
+	if c.Choice != "" {
+		word, ok := d.Word(c.Pointer)
+		return ok && word.Set(c.Choice)
+	}
+	n, ok := d.Number(c.Pointer)
+	if ok {
+		n.Set(c.Value)
+	}
+	return ok
 }
 
 // wholeSpread is the most mechanisms of which all are looked at in the shut page
@@ -289,10 +317,16 @@ func (t *trial) gone(changed *design.Design) bool {
 	if s.layers {
 		s, effort, cost = t.layersOnly(), t.layers, layerExam
 	}
+	if s.parts {
+		s.shut.Stop, effort, cost = t.layers.stop, t.layers, partsExam
+	}
 	if !effort.spend(t.before.Assembly, include, cost) {
 		return false
 	}
 	after := examine(kinematics.CompilePart(changed, include), include, s)
+	if s.parts && after.pattern == nil {
+		return false
+	}
 	return !slices.ContainsFunc(after.findings, func(g finding.Finding) bool {
 		return g.Mechanism == t.finding.Mechanism && asBadAs(&g, t.finding)
 	})
@@ -324,7 +358,7 @@ func (x *exam) has(g *finding.Finding) bool {
 func (t *trial) touched(pointer string) []bool {
 	include := t.concerned()
 	for _, i := range t.d.Order() {
-		moved := strings.HasPrefix(pointer, "/spread/") || strings.HasPrefix(pointer, fmt.Sprintf("/mechanisms/%d/", i))
+		moved := strings.HasPrefix(pointer, "/spread/") || strings.HasPrefix(pointer, "/paper/") || strings.HasPrefix(pointer, fmt.Sprintf("/mechanisms/%d/", i))
 		standsOnMoved := slices.ContainsFunc(t.d.HostsOf(i), func(host int) bool { return include[host] })
 		include[i] = include[i] || moved || standsOnMoved
 	}
@@ -338,10 +372,20 @@ func (t *trial) concerned() []bool {
 	include := make([]bool, len(t.d.Mechanisms))
 	with, known := t.before.together[place{t.finding.Code, t.finding.Mechanism}]
 	for i := range include {
-		include[i] = i == t.finding.Mechanism || t.finding.Code == finding.CutOffHost ||
+		include[i] = i == t.finding.Mechanism || besideOthers(t.finding.Code) ||
 			ofLayers(t.finding.Code) && (!known || slices.Contains(with, i))
 	}
 	return include
+}
+
+// besideOthers tells whether a code is about how mechanisms lie beside each other.
+func besideOthers(c finding.Code) bool {
+	switch c {
+	case finding.CutOffHost, finding.CutInGlue, finding.WebTooThin, finding.TabOffHost, finding.OverCrease,
+		finding.NecksMeet, finding.GlueOutOfReach:
+		return true
+	}
+	return false
 }
 
 func (t *trial) addHosts(include []bool) {
@@ -357,7 +401,11 @@ func (t *trial) addHosts(include []bool) {
 func remedyText(d *design.Design, k knob, changes []finding.Change) string {
 	parts := make([]string, len(changes))
 	for i, c := range changes {
-		parts[i] = fmt.Sprintf("%s to %s", FieldName(d, c.Pointer), finding.Amount{Value: c.Value, Unit: c.Unit})
+		if parts[i] = FieldName(d, c.Pointer); c.Choice != "" {
+			parts[i] += " to " + words(c.Choice)
+		} else {
+			parts[i] += " to " + finding.Amount{Value: c.Value, Unit: c.Unit}.String()
+		}
 	}
 	return fmt.Sprintf("%s %s.", k.verb, strings.Join(parts, " and "))
 }

@@ -87,6 +87,9 @@ func TestRemediesCure(t *testing.T) {
 				layersWithout++
 				continue
 			}
+			if f.Remedy == nil && f.Code.OfParts() {
+				continue // TestEveryCode has them
+			}
 			if f.Remedy == nil {
 				without++
 				rt.Logf("no remedy: %s", f.Message)
@@ -102,6 +105,9 @@ func TestRemediesCure(t *testing.T) {
 	for _, info := range finding.Catalogue() {
 		if ofLayers(info.Code) {
 			layers += findings[info.Code]
+			continue
+		}
+		if info.Code.OfParts() {
 			continue
 		}
 		total += findings[info.Code]

@@ -86,12 +86,25 @@ func (d *Design) Number(pointer string) (Number, bool) {
 	if !ok || index >= len(d.Mechanisms) {
 		return Number{}, false
 	}
-	for _, n := range d.Numbers(index) {
+	for _, n := range append(d.Numbers(index), d.jointNumbers(index)...) {
 		if n.Pointer == pointer {
 			return n, true
 		}
 	}
 	return Number{}, false
+}
+
+// jointNumbers are the measurements of how a mechanism is glued.
+func (d *Design) jointNumbers(mechanism int) []Number {
+	m := &d.Mechanisms[mechanism]
+	if !m.Info().jointed() {
+		return nil
+	}
+	per := d.Units.PerUnit()
+	return []Number{
+		{pointerTo(mechanism, "joint/tab_depth"), false, &m.Joint.TabDepth, per},
+		{pointerTo(mechanism, "joint/tab_taper"), true, (*float64)(&m.Joint.TabTaper), per},
+	}
 }
 
 // RatesOf gives the spec of a mechanism with every measurement replaced by how
@@ -141,7 +154,7 @@ func SplitPointer(pointer string) (index int, rest string, ok bool) {
 func (d *Design) fieldAt(pointer string) *Field {
 	schema, path := documentSchema, strings.TrimPrefix(pointer, "/")
 	if index, rest, ok := SplitPointer(pointer); ok {
-		schema, path = d.Mechanisms[index].Info().Schema, rest
+		schema, path = d.Mechanisms[index].Info().EntrySchema(), rest
 	}
 	var f *Field
 	for token := range strings.SplitSeq(path, "/") {

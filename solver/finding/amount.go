@@ -24,6 +24,9 @@ func (a Amount) String() string {
 func decimals(v float64, places int) string {
 	scale := math.Pow10(places)
 	if r := math.Round(v*scale) / scale; r != 0 || v == 0 {
+		if v == 0 {
+			r = 0 // without a sign
+		}
 		return strconv.FormatFloat(r, 'f', -1, 64)
 	}
 	return strconv.FormatFloat(v, 'g', 1, 64)

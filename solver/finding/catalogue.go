@@ -37,7 +37,10 @@ type Info struct {
 }
 
 // catalogue is every code, in the order findings are listed.
-var catalogue = []Info{
+var catalogue = slices.Concat(motionCatalogue, partsCatalogue)
+
+// motionCatalogue is what is found in how the design moves and shuts.
+var motionCatalogue = []Info{
 	{CannotShut, Error, "The pages cannot shut",
 		"The two panels of the mechanism differ by more than their base lines do, so they pull tight before the " +
 			"pages meet. A V-fold shuts when base angle plus panel angle is the same on both sides (or base angle less " +
@@ -106,6 +109,15 @@ var catalogue = []Info{
 
 // Catalogue lists every code with its explanation.
 func Catalogue() []Info { return catalogue }
+
+// Info is the code's entry in the catalogue; the zero Info for a code that is not
+// in it.
+func (c Code) Info() Info {
+	if i := c.Rank(); i >= 0 {
+		return catalogue[i]
+	}
+	return Info{}
+}
 
 // Rank is the code's place in the catalogue.
 func (c Code) Rank() int {

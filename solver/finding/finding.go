@@ -36,12 +36,21 @@ type Amount struct {
 	Unit  string
 }
 
-// Where is the place of a finding: the panels concerned and, where there is
-// one, a point of the world in mm at the opening At.From.
+// Where is the place of a finding: the panels concerned; where there is one, a
+// point of the world in mm at the opening At.From; and the place on the flat
+// pattern.
 type Where struct {
 	Panels   []string
 	Point    geom.Vec3
 	HasPoint bool
+	Flat     Flat
+}
+
+// Flat is a point of a part as it is cut, in the part's coordinates in mm. A part
+// without a name is none.
+type Flat struct {
+	Part  string
+	Point geom.Vec2
 }
 
 // Remedy is one change, tried and found to cure the finding.
@@ -50,10 +59,12 @@ type Remedy struct {
 	Changes []Change
 }
 
-// Change is a new value for one field, in the document's units or degrees. The
-// changes of a remedy are made together.
+// Change is a new value for one field: a number in the document's units or
+// degrees, or one of the field's choices. The changes of a remedy are made
+// together.
 type Change struct {
 	Pointer string
 	Value   float64
 	Unit    string
+	Choice  string // empty for a number
 }

@@ -62,3 +62,11 @@ func (b Box2) Contains(p Vec2) bool {
 func (b Box2) Overlaps(o Box2) bool {
 	return b.Min.X <= o.Max.X && o.Min.X <= b.Max.X && b.Min.Y <= o.Max.Y && o.Min.Y <= b.Max.Y
 }
+
+// Gap is the least distance two points of two boxes can have.
+func (b Box2) Gap(o Box2) float64 {
+	return Vec2{
+		X: max(0, b.Min.X-o.Max.X, o.Min.X-b.Max.X),
+		Y: max(0, b.Min.Y-o.Max.Y, o.Min.Y-b.Max.Y),
+	}.Norm()
+}

@@ -80,3 +80,26 @@ func SegmentDistance(a, b, c, d Vec2) float64 {
 		PointSegmentDistance(c, a, b), PointSegmentDistance(d, a, b),
 	)
 }
+
+// RingDistance is the distance between two rings, zero when one crosses or holds
+// the other's first corner.
+func RingDistance(a, b []Vec2) float64 {
+	best := math.Inf(1)
+	boxes := make([]Box2, len(b))
+	for j, q := range b {
+		boxes[j] = EmptyBox().Extend(q).Extend(b[(j+1)%len(b)])
+	}
+	for i, p := range a {
+		r := a[(i+1)%len(a)]
+		box := EmptyBox().Extend(p).Extend(r)
+		for j, q := range b {
+			if box.Gap(boxes[j]) < best {
+				best = min(best, SegmentDistance(p, r, q, b[(j+1)%len(b)]))
+			}
+		}
+		if best == 0 {
+			return 0
+		}
+	}
+	return best
+}

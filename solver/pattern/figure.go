@@ -35,25 +35,6 @@ func (m *maker) addFigure(part Part, panel int) {
 	m.Parts = append(m.Parts, part)
 }
 
-// grainFigures gives figures, discs and slides the grain of what they lie on, so
-// that both bend the same way as the air dries or dampens them. Common practice.
-// Panels come after the panels they stand on.
-func (m *maker) grainFigures() {
-	for i := range m.a.Panels {
-		owner := m.a.Panels[i].Mechanism
-		if owner < 0 {
-			continue
-		}
-		place, ok := placeOnPanel(m.a.Design.Mechanisms[owner].Spec)
-		if !ok {
-			continue
-		}
-		host := m.figureHost(i)
-		inHost := m.place[host].Inverse().Dir(m.Parts[m.partOf[host]].Grain)
-		m.Parts[m.partOf[i]].Grain = m.place[i].Dir(place.Placement().Inverse().Dir(inHost))
-	}
-}
-
 // figureHost is the panel a figure's panel is fixed to.
 func (m *maker) figureHost(panel int) int {
 	return m.panelByID[m.a.Design.Mechanisms[m.a.Panels[panel].Mechanism].On.Panel]

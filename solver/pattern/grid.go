@@ -100,11 +100,3 @@ func ringBox(ring []geom.Vec2) geom.Box2 {
 	}
 	return box
 }
-
-// boxGap is the least distance two points of two boxes can have.
-func boxGap(a, b geom.Box2) float64 {
-	return geom.Vec2{
-		X: max(0, a.Min.X-b.Max.X, b.Min.X-a.Max.X),
-		Y: max(0, a.Min.Y-b.Max.Y, b.Min.Y-a.Max.Y),
-	}.Norm()
-}

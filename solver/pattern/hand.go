@@ -18,8 +18,6 @@ import (
 func (m *maker) addHandParts(mechanism int) {
 	panel := len(m.Parts) - 1
 	switch spec := m.a.Design.Mechanisms[mechanism].Spec.(type) {
-	case *design.Flap:
-		m.Parts[panel].Grain = geom.Vec2{X: 1} // along the hinge, which is the main crease
 	case *design.Wheel:
 		m.addWheelParts(mechanism, panel, spec)
 	case *design.PivotArm:
@@ -49,32 +47,6 @@ func (m *maker) onePiece(mechanism, part int, field string) {
 		m.report(CodePieces, mechanism, field,
 			fmt.Sprintf("%s falls into %d pieces; only the largest is made", p.Name, loose+1))
 	}
-}
-
-// place of what lies in the plane of a panel and shows the same face: such a
-// part takes the grain of its host. ok is false for everything else.
-func placeOnPanel(spec design.Spec) (place design.Place, ok bool) {
-	switch s := spec.(type) {
-	case *design.Figure:
-		return s.Place, true
-	case *design.Wheel:
-		return s.Place, true
-	case *design.PullTab:
-		return s.Place, s.Moves == design.MovesSlide
-	}
-	return design.Place{}, false
-}
-
-// grainOf is the direction from a point of a part to the farthest of its
-// outline. An arm is stiffest with its fibres along it: common practice.
-func grainOf(p *Part, from geom.Vec2) geom.Vec2 {
-	best, far := geom.Vec2{Y: 1}, 0.0
-	for _, q := range p.Outline.Flatten(flatTolerance)[0] {
-		if d := q.Sub(from); d.Norm() > far {
-			best, far = d.Unit(), d.Norm()
-		}
-	}
-	return best
 }
 
 // note is a word for the maker, near a point of a part.

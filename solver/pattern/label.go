@@ -53,6 +53,9 @@ type labelRequest struct {
 // addLabels writes the letter of every joint in its glue areas and the name in
 // every part. Letters go first: they have less choice.
 func (m *maker) addLabels() {
+	if m.o.Unlettered {
+		return
+	}
 	for i := range m.Parts {
 		if m.stop() {
 			return

@@ -111,7 +111,6 @@ func (m *maker) layOutPanels() {
 		}
 	}
 	m.addOneSheet()
-	m.grainFigures()
 	m.requests = make([][]labelRequest, len(m.Parts))
 }
 

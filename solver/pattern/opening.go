@@ -4,15 +4,20 @@ import (
 	"fmt"
 	"math"
 
+	"foldwright/solver/design"
 	"foldwright/solver/geom"
 )
+
+// Web is the least paper left beside a cut unless the options say otherwise, mm.
+// Common practice for cutters.
+func Web(d *design.Design) float64 { return max(minWeb, minWebCalipers*d.Paper.Caliper) }
 
 // web is the least paper left beside a cut, mm.
 func (m *maker) web() float64 {
 	if m.o.MinWeb > 0 {
 		return m.o.MinWeb
 	}
-	return max(minWeb, minWebCalipers*m.a.Design.Paper.Caliper)
+	return Web(m.a.Design)
 }
 
 // cutName is what a problem calls a cut in a host, and the field to change.
@@ -32,7 +37,7 @@ func (m *maker) room(host int, path, cut geom.Path) (past, left float64, beside 
 			past = max(past, geom.PolygonDistance(panel.Outline, p))
 		}
 	}
-	left, beside = ringDistance(ring, panel.Outline), "the edge of "+panel.ID
+	left, beside = geom.RingDistance(ring, panel.Outline), "the edge of "+panel.ID
 	part := &m.Parts[m.partOf[host]]
 	inPart := cut.Flatten(flatTolerance)[0]
 	if d := m.openings(m.partOf[host]).within(inPart, left); d < left {
@@ -164,34 +169,11 @@ func sameContour(a, b *geom.Contour) bool {
 func (o *openRings) within(ring []geom.Vec2, limit float64) float64 {
 	box := ringBox(ring)
 	for i, other := range o.rings {
-		if boxGap(box, o.boxes[i]) < limit {
-			limit = min(limit, ringDistance(ring, other))
+		if box.Gap(o.boxes[i]) < limit {
+			limit = min(limit, geom.RingDistance(ring, other))
 		}
 	}
 	return limit
-}
-
-// ringDistance is the distance between two rings, zero when one crosses or holds
-// the other's first corner.
-func ringDistance(a, b []geom.Vec2) float64 {
-	best := math.Inf(1)
-	boxes := make([]geom.Box2, len(b))
-	for j, q := range b {
-		boxes[j] = geom.EmptyBox().Extend(q).Extend(b[(j+1)%len(b)])
-	}
-	for i, p := range a {
-		r := a[(i+1)%len(a)]
-		box := geom.EmptyBox().Extend(p).Extend(r)
-		for j, q := range b {
-			if boxGap(box, boxes[j]) < best {
-				best = min(best, geom.SegmentDistance(p, r, q, b[(j+1)%len(b)]))
-			}
-		}
-		if best == 0 {
-			return 0
-		}
-	}
-	return best
 }
 
 // arcSlot is the slot swept by a round pin on a circle about the origin: its

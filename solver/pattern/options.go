@@ -30,6 +30,9 @@ type Options struct {
 	// Plain leaves out creases and lettering, for those who only ask where parts
 	// are glued.
 	Plain bool
+	// Unlettered leaves out the lettering alone, for those who do not draw the
+	// parts.
+	Unlettered bool
 	// Stop is asked between parts and between joints whether to give up; nil
 	// never does.
 	Stop func() bool

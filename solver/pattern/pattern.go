@@ -128,7 +128,7 @@ func Make(a *kinematics.Assembly, o Options) (*Pattern, error) {
 	m := newMaker(a, o)
 	steps := []func(){m.findTurns, m.layOutPanels, m.addJoints}
 	if !o.Plain {
-		steps = append(steps, m.cutReliefs, m.checkOpened, m.findNecks, m.addCreases, m.reportBothWays, m.addLabels, m.takeOutSlivers, m.checkCuts)
+		steps = append(steps, m.cutReliefs, m.checkOpened, m.findNecks, m.addCreases, m.grainParts, m.reportBothWays, m.addLabels, m.takeOutSlivers, m.checkCuts)
 	}
 	for _, step := range steps {
 		if m.stop(); m.stopped {

@@ -21,7 +21,7 @@ const (
 	CodePieces Code = "figure_in_pieces"
 	// CodeNarrowWeb: too little paper is left between two cuts, or a cut and an
 	// edge.
-	CodeNarrowWeb Code = "narrow_web"
+	CodeNarrowWeb Code = "web_too_thin"
 	// CodeCutInGlue: a cut takes the paper from where something is glued.
 	CodeCutInGlue Code = "cut_in_glue"
 	// CodeWindowOffDisc: a window shows more than the disc behind it covers.

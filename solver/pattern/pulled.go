@@ -308,7 +308,7 @@ func (m *maker) addNotch(f *handFrame, at geom.Vec2, radius float64) bool {
 		return false
 	}
 	for i := range part.Creases {
-		if ringDistance(ring, []geom.Vec2{part.Creases[i].From, part.Creases[i].To}) < m.web() {
+		if geom.RingDistance(ring, []geom.Vec2{part.Creases[i].From, part.Creases[i].To}) < m.web() {
 			return false
 		}
 	}

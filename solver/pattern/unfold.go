@@ -1,7 +1,6 @@
 package pattern
 
 import (
-	"foldwright/solver/design"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 )
@@ -154,16 +153,6 @@ func layFace(f *kinematics.Face, at, along geom.Vec2, mirror bool) geom.Placemen
 	p := geom.Placement{C: along.Dot(a), S: a.Cross(along), Mirror: mirror}
 	p.T = at.Sub(p.Dir(f.Origin))
 	return p
-}
-
-// foldedGrain is the direction of the fibres in a part with its main crease
-// along y. Common practice: the grain of a page runs as its paper is cut, that
-// of a piece along its main crease.
-func (m *maker) foldedGrain(mechanism int) geom.Vec2 {
-	if mechanism == kinematics.Spread && m.a.Design.Paper.Grain == design.AcrossGutter {
-		return geom.Vec2{X: 1}
-	}
-	return geom.Vec2{Y: 1}
 }
 
 // outerContour is the index of the contour that encloses the most.

@@ -1,0 +1,52 @@
+package check
+
+import (
+	"foldwright/solver/finding"
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+)
+
+// placeFlat says of every finding with a place in the world where that is on the
+// flat pattern: at its point, or in the middle of the first of its panels.
+func (x *exam) placeFlat() {
+	if x.pattern == nil {
+		return
+	}
+	pose := x.NewPose()
+	for i := range x.findings {
+		f := &x.findings[i]
+		if f.Where.Flat.Part != "" || len(f.Where.Panels) == 0 {
+			continue
+		}
+		panel := x.PanelIndex(f.Where.Panels[0])
+		if panel < 0 {
+			continue
+		}
+		box := geom.EmptyBox()
+		for _, p := range x.Panels[panel].Outline {
+			box = box.Extend(p)
+		}
+		at := box.Center()
+		if f.Where.HasPoint {
+			x.PoseInto(pose, kinematics.Drive{Opening: f.At.From})
+			if pose.Has(panel) {
+				local := pose.Panels[panel].Local(f.Where.Point)
+				at = geom.Vec2{X: local.X, Y: local.Y}
+			}
+		}
+		f.Where.Flat = x.flat(panel, at)
+	}
+}
+
+// flat is a point of a panel as it lies in its part.
+func (x *exam) flat(panel int, at geom.Vec2) finding.Flat {
+	for i := range x.pattern.Parts {
+		part := &x.pattern.Parts[i]
+		for _, placed := range part.Panels {
+			if placed.Panel == panel {
+				return finding.Flat{Part: part.ID, Point: placed.Place.Apply(at)}
+			}
+		}
+	}
+	return finding.Flat{}
+}

@@ -1,0 +1,46 @@
+package making
+
+import (
+	"strings"
+
+	"foldwright/solver/finding"
+	"foldwright/solver/geom"
+)
+
+// takeProblems makes findings of what kept the pattern from being made.
+func (x *exam) takeProblems() {
+	for i := range x.p.Problems {
+		p := &x.p.Problems[i]
+		code := finding.Code(p.Code)
+		x.add(finding.Finding{
+			Code: code, Severity: code.Info().Severity, Mechanism: p.Mechanism, Pointer: p.Pointer,
+			Message: sentence(p.Detail), Amount: finding.Amount(p.Amount), Where: x.middleOf(p.Mechanism),
+		})
+	}
+}
+
+// middleOf is the middle of the first panel of a mechanism.
+func (x *exam) middleOf(mechanism int) finding.Where {
+	for i := range x.a.Panels {
+		if x.a.Panels[i].Mechanism == mechanism && x.partOf[i] >= 0 {
+			box := geom.EmptyBox()
+			for _, q := range x.a.Panels[i].Outline {
+				box = box.Extend(q)
+			}
+			for _, placed := range x.p.Parts[x.partOf[i]].Panels {
+				if placed.Panel == i {
+					return x.at(x.partOf[i], placed.Place.Apply(box.Center()))
+				}
+			}
+		}
+	}
+	return finding.Where{}
+}
+
+// sentence begins with a capital and ends with a full stop.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:] + "."
+}
