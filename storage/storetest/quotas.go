@@ -97,6 +97,9 @@ var quotaTests = []test{
 	}},
 
 	{"keys and shares are bounded", func(t *testing.T, db database) {
+		if testing.Short() {
+			t.Skip("makes thousands of them")
+		}
 		b := db.store(storage.Options{})
 		s := b.In("quay")
 		d := create(t, s, lighthouse(1))
