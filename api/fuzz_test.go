@@ -44,6 +44,8 @@ func FuzzPostedBody(f *testing.F) {
 		`{"example":"harbour_office","drivers":{"door.angle":90},"opening":90,"labels":true,"marks":true,"width":64}`,
 		`{"example":"harbour_office","sweep":{"driver":"boat.pull","steps":3},"measures":["height"],"opening":90}`,
 		`{"example":"harbour_office","from":0,"to":90,"seconds":2,"drivers":{"boat.pull":25}}`,
+		`{"example":"quay","vary":[{"pointer":"/mechanisms/0/left/panel_width","step":0.5,"min":30}],"goals":[{"measure":"height.quay","opening":90,"at_least":60,"weight":2}],"keep":{"inset":3,"symmetric":true},"starts":2}`,
+		`{"example":"harbour_office","vary":[{"pointer":"/mechanisms/0/place/u"}],"measurements":[{"measure":"height.door.flap","drivers":{"door.angle":40},"value":20,"uncertainty":1}],"starts":1}`,
 		`{"design":{"units":"in","spread":{"page_width":5,"page_height":7}},"label_height":0.1,"part_spacing":0}`,
 		"{\"design\":{\"title\":\"\\ud800\",\"spread\":{\"page_width\":130,\"page_height\":180}}}",
 	} {

@@ -197,6 +197,18 @@ func TestLimitOfABound(t *testing.T) {
 	}
 }
 
+// What lies outside the page and may not be made smaller cannot be brought inside,
+// whatever the goal; the condition is named alone, and nothing counts as met.
+func TestConditionThatCannotHold(t *testing.T) {
+	d := decode(t, quay)
+	n, _ := d.Number("/spread/page_width")
+	n.Set(80)
+	a := solve(t, &Task{Design: d, Keep: keepAll(5), Vary: []Vary{{Pointer: "/mechanisms/0/from"}}, Goals: []Goal{equal("along.quay.ridge@start", 90, 55)}})
+	if want := []Party{{Goal: -1, Condition: insidePage}}; a.Met || !a.Goals[0].Met || !slices.Equal(a.Conflict, want) {
+		t.Errorf("met %t, goals %+v, conflict %+v", a.Met, a.Goals, a.Conflict)
+	}
+}
+
 // Goals that are against each other are named without what is not.
 func TestGoalsInConflict(t *testing.T) {
 	a := solve(t, &Task{

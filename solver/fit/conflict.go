@@ -58,7 +58,7 @@ const startsToHold = 4
 // canHold tells whether a point was found at which the parties hold.
 func (p *problem) canHold(parties []Party) bool {
 	task := *p.task
-	task.Vary, task.Goals = slices.Clone(task.Vary), nil
+	task.Vary = slices.Clone(task.Vary)
 	keep := func(condition string) bool { return slices.Contains(parties, Party{Goal: -1, Condition: condition}) }
 	task.Keep.Inside = keep(insidePage)
 	task.Keep.OpensFully = keep(opensFully)
@@ -69,18 +69,11 @@ func (p *problem) canHold(parties []Party) bool {
 			task.Vary[i].Min, task.Vary[i].Max = nil, nil
 		}
 	}
-	for _, party := range parties {
-		if party.Goal >= 0 {
-			task.Goals = append(task.Goals, p.task.Goals[party.Goal])
-		}
-	}
-	if len(task.Goals) == 0 {
-		return true // the conditions are as the design is made to
-	}
 	sub, err := prepare(&task, p.stop)
 	if err != nil || len(sub.space.broken) > 0 {
 		return false
 	}
+	sub.goals = slices.DeleteFunc(sub.goals, func(g goal) bool { return !slices.Contains(parties, Party{Goal: g.number}) })
 	sub.band, sub.pull = true, pullOfMeasurements
 	for _, y := range sub.starts(startsToHold) {
 		q := sub.descend(y)

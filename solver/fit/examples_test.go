@@ -11,9 +11,8 @@ import (
 	"foldwright/testdata/designs"
 )
 
-// Whatever is asked of an example, by whatever numbers: there is an answer, it is
-// no worse than the design as it is where that keeps the conditions, and what it
-// tells is finite.
+// Whatever is asked of an example, by whatever numbers: there is an answer, and
+// what it tells is finite. A good part of what is asked, at random, can be had.
 func TestEveryExample(t *testing.T) {
 	draw := rand.New(rand.NewPCG(2, 3))
 	asked, met := 0, 0
@@ -59,9 +58,6 @@ func TestEveryExample(t *testing.T) {
 			}
 			if e := answer.Estimate; task.Mockup != (e != nil) || e != nil && !finite(e.ChiSquare) {
 				t.Errorf("%s: estimate %+v", name, e)
-			}
-			if !task.Mockup && !answer.Met && len(answer.Limits)+len(answer.Conflict) == 0 {
-				t.Logf("%s: %+v by %+v: %+v: nothing said of why", name, task.Goals, task.Vary, answer.Goals)
 			}
 		}
 	}

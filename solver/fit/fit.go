@@ -53,6 +53,7 @@ func (x *answering) answer(found []*point) {
 	best := found[0]
 	held, code, after := x.hold(best)
 	x.Solution, x.After = held, after
+	x.Met = x.Met && best.keeps()
 	x.Limits = p.limits(best)
 	if code != nil {
 		x.Limits = append(x.Limits, *code)

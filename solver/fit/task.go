@@ -133,7 +133,7 @@ type Solution struct {
 	// Numbers are those that vary and those tied to them, in their order.
 	Numbers []Setpoint
 	Goals   []Reached
-	// Met is whether all goals are.
+	// Met is whether all goals are, and the conditions hold.
 	Met bool
 	// Misfit is the sum of the squares of the goals' distances in tolerances,
 	// by weight, and Exact what it was before rounding.
