@@ -26,6 +26,18 @@ func DesignUntil(a *kinematics.Assembly, stop func() bool) []finding.Finding {
 	return Judge(a, stack.Options{Stop: stop}).Findings
 }
 
+// Findings judges the whole design and seeks no remedies. Once stop returns true
+// the shut page is not judged.
+func Findings(a *kinematics.Assembly, stop func() bool) []finding.Finding {
+	s := everything
+	s.shut.Stop = stop
+	found := examine(a, nil, s).findings
+	for i := range found {
+		found[i].Pointer = pointerOf(&found[i])
+	}
+	return found
+}
+
 // Judge is Design with the shut page, looked at as shut says. Once its stop
 // returns true no more remedies are sought, and the findings that remain go
 // without.

@@ -30,15 +30,22 @@ type turn struct {
 	value   float64 // of an exact knob
 }
 
+// pointerOf is where a finding is: where it says itself, or what is at fault.
+func pointerOf(f *finding.Finding) string {
+	switch {
+	case f.Pointer != "":
+		return f.Pointer
+	case f.Mechanism == kinematics.Spread:
+		return "/spread"
+	}
+	return fmt.Sprintf("/mechanisms/%d", f.Mechanism)
+}
+
 // seekRemedy tries the knobs for the finding in order of preference and keeps
 // the first that cures it without any new error. Failing that, it keeps the
 // first after which only faults come to light that this one was hiding.
 func (x *exam) seekRemedy(f *finding.Finding, motion, layers *effort) {
-	if f.Pointer == "" {
-		if f.Pointer = fmt.Sprintf("/mechanisms/%d", f.Mechanism); f.Mechanism == kinematics.Spread {
-			f.Pointer = "/spread"
-		}
-	}
+	f.Pointer = pointerOf(f)
 	t := &trial{before: x, d: x.d, finding: f, motion: motion, layers: layers}
 	var best *finding.Remedy
 	for _, k := range knobsFor(x.d, f) {

@@ -25,8 +25,8 @@ func Solve(task *Task, stop func() bool, progress func(done, of int)) (*Answer, 
 		count = DefaultStarts
 	}
 	x := &answering{p: p, now: p.presentValues(), Answer: &Answer{Runs: count}}
-	x.Before = p.findings(task.Design)
 	found := p.search(count, progress)
+	x.Before = p.findings(task.Design)
 	x.answer(found)
 	x.Steps = p.steps
 	return x.Answer, nil
@@ -45,7 +45,7 @@ func (x *answering) answer(found []*point) {
 		// Nothing could be looked at: the design as it is.
 		x.Solution = x.solution(nil, nil)
 		x.After = x.Before
-		if !p.task.Mockup {
+		if !p.task.Mockup && !p.stop() {
 			x.Conflict = p.conflict()
 		}
 		return
@@ -102,7 +102,7 @@ func (x *answering) hold(q *point) (Solution, *Limit, []finding.Finding) {
 	if bad == nil {
 		return whole, nil, after
 	}
-	limit := &Limit{Kind: AtNewFinding, Of: mechanismPointer(bad.Mechanism), Code: bad.Code}
+	limit := &Limit{Kind: AtNewFinding, Of: bad.Pointer, Code: bad.Code}
 	present := make([]float64, len(p.space.free))
 	for k, i := range p.space.free {
 		present[k] = p.numbers[i].start
@@ -164,9 +164,13 @@ func (p *problem) forbids(f *finding.Finding) bool {
 	return p.task.Keep.NoNewErrors && f.Severity == finding.Error
 }
 
-// findings are those of a design, without remedies.
+// findings are those of a design, without remedies; none once the task is
+// stopped.
 func (p *problem) findings(d *design.Design) []finding.Finding {
-	return check.DesignUntil(kinematics.Compile(d), func() bool { return true })
+	if p.stop() {
+		return nil
+	}
+	return check.Findings(kinematics.Compile(d), p.stop)
 }
 
 // presentValues are the goals' values as the design is.

@@ -117,12 +117,7 @@ func title(kind Kind, of string) string {
 
 // Find is the measure of a name.
 func Find(a *kinematics.Assembly, id string) (Measure, bool) {
-	for _, m := range List(a) {
-		if m.ID == id {
-			return m, true
-		}
-	}
-	kind, of, _ := strings.Cut(id, ".")
+	kind, of, named := strings.Cut(id, ".")
 	m := length(a, Kind(kind), of)
 	ok := false
 	switch m.Kind {
@@ -139,7 +134,15 @@ func Find(a *kinematics.Assembly, id string) (Measure, bool) {
 	case Clearance:
 		ok = bothOf(a, of, &m.sides, findSubject) && m.sides[0] != m.sides[1]
 	}
-	return m, ok
+	if ok {
+		return m, named
+	}
+	for _, m := range List(a) {
+		if m.ID == id {
+			return m, true
+		}
+	}
+	return Measure{}, false
 }
 
 // pagesOf gives for every panel the page it stands on, by the base fold that
