@@ -208,6 +208,7 @@ const (
 	FindingCodeAnchorOffPage       FindingCode = "anchor_off_page"
 	FindingCodeCannotOpenFully     FindingCode = "cannot_open_fully"
 	FindingCodeCannotShut          FindingCode = "cannot_shut"
+	FindingCodeClearanceUndecided  FindingCode = "clearance_undecided"
 	FindingCodeCutInGlue           FindingCode = "cut_in_glue"
 	FindingCodeCutOffHost          FindingCode = "cut_off_host"
 	FindingCodeEndsMeet            FindingCode = "ends_meet"
@@ -230,6 +231,7 @@ const (
 	FindingCodeNotFlatWhenShut     FindingCode = "not_flat_when_shut"
 	FindingCodeOutsidePageWhenShut FindingCode = "outside_page_when_shut"
 	FindingCodeOverCrease          FindingCode = "over_crease"
+	FindingCodePanelsCollide       FindingCode = "panels_collide"
 	FindingCodePartTooSmall        FindingCode = "part_too_small"
 	FindingCodeSlotNearEdge        FindingCode = "slot_near_edge"
 	FindingCodeSlotOffPanel        FindingCode = "slot_off_panel"
@@ -257,6 +259,8 @@ func (e FindingCode) Valid() bool {
 	case FindingCodeCannotOpenFully:
 		return true
 	case FindingCodeCannotShut:
+		return true
+	case FindingCodeClearanceUndecided:
 		return true
 	case FindingCodeCutInGlue:
 		return true
@@ -301,6 +305,8 @@ func (e FindingCode) Valid() bool {
 	case FindingCodeOutsidePageWhenShut:
 		return true
 	case FindingCodeOverCrease:
+		return true
+	case FindingCodePanelsCollide:
 		return true
 	case FindingCodePartTooSmall:
 		return true
@@ -1522,6 +1528,23 @@ type CheckRequest struct {
 
 	// ThicknessMap Whether to give the thickness of the whole shut page, not only where it is thickest.
 	ThicknessMap *bool `json:"thickness_map,omitempty"`
+}
+
+// ClearanceProof How far it is proved that pieces clear each other: over the whole range of the opening, and of
+// everything moved by hand with the spread fully open. Between the openings looked at the motion
+// is bounded. Pairs that are not proved are findings.
+type ClearanceProof struct {
+	// AtEnds Those of the proved that touch at the very end of a range, where they move by less than a sheet is thick and were looked at instead.
+	AtEnds int `json:"at_ends"`
+
+	// Estimated Linkages whose motion is bounded by an estimate from its rates and not by proof.
+	Estimated []string `json:"estimated"`
+
+	// Pairs Pairs of pieces that come near each other at all, for each thing that moves.
+	Pairs int `json:"pairs"`
+
+	// Proved Those of them that are proved not to pass through each other.
+	Proved int `json:"proved"`
 }
 
 // Conditioning How well a mechanism is driven in one pose.
@@ -3225,6 +3248,11 @@ type Remedy struct {
 
 // Report defines model for Report.
 type Report struct {
+	// Clearance How far it is proved that pieces clear each other: over the whole range of the opening, and of
+	// everything moved by hand with the spread fully open. Between the openings looked at the motion
+	// is bounded. Pairs that are not proved are findings.
+	Clearance ClearanceProof `json:"clearance"`
+
 	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
 	DesignHash DesignHash `json:"design_hash"`
 	Findings   []Finding  `json:"findings"`

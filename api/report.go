@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 
+	"foldwright/solver/collide"
 	"foldwright/solver/design"
 	"foldwright/solver/finding"
 	"foldwright/solver/geom"
@@ -27,6 +28,7 @@ func (p *Pipeline) Check(ctx context.Context, doc *Document, options CheckOption
 		DesignHash: doc.Hash,
 		Verdict:    verdict(judged.Findings),
 		Findings:   wireFindings(doc.Design, judged.Findings),
+		Clearance:  wireClearance(doc.Design, judged.Swept),
 		Shut:       wireShut(doc.Design, judged.Shut),
 	}, nil
 }
@@ -40,6 +42,14 @@ func (p *Pipeline) CheckPicture(ctx context.Context, doc *Document) ([]byte, err
 	var out bytes.Buffer
 	p.timed(stageDraw, func() { err = stack.WriteSVG(&out, doc.Design, judged.Shut) })
 	return out.Bytes(), err
+}
+
+func wireClearance(d *design.Design, swept *collide.Result) ClearanceProof {
+	out := ClearanceProof{Pairs: swept.Pairs, Proved: swept.Proved, AtEnds: swept.AtEnds, Estimated: []string{}}
+	for _, m := range swept.Estimated {
+		out.Estimated = append(out.Estimated, d.Mechanisms[m].ID)
+	}
+	return out
 }
 
 func verdict(found []finding.Finding) Verdict {

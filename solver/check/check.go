@@ -3,6 +3,7 @@ package check
 import (
 	"slices"
 
+	"foldwright/solver/collide"
 	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
 	"foldwright/solver/stack"
@@ -11,6 +12,8 @@ import (
 // Report is what is known of a design.
 type Report struct {
 	Findings []finding.Finding
+	// Swept is how far it is proved that pieces clear each other.
+	Swept *collide.Result
 	// Shut is the shut page; nil when it was told to stop before that was judged.
 	Shut *stack.Result
 }
@@ -20,28 +23,30 @@ func Design(a *kinematics.Assembly) []finding.Finding {
 	return DesignUntil(a, func() bool { return false })
 }
 
-// DesignUntil is Design with a stop: once it returns true the shut page is not
-// judged, no more remedies are sought, and the findings that remain go without.
+// DesignUntil is Design with a stop: once it returns true nothing more is judged,
+// no more remedies are sought, and the findings that remain go without.
 func DesignUntil(a *kinematics.Assembly, stop func() bool) []finding.Finding {
 	return Judge(a, stack.Options{Stop: stop}).Findings
 }
 
-// Findings judges the whole design and seeks no remedies. Once stop returns true
-// the shut page is not judged.
+// Findings judges the whole design without seeking remedies.
 func Findings(a *kinematics.Assembly, stop func() bool) []finding.Finding {
 	s := everything
 	s.shut.Stop = stop
-	found := examine(a, nil, s).findings
-	for i := range found {
-		found[i].Pointer = pointerOf(&found[i])
+	x := examine(a, nil, s)
+	for i := range x.findings {
+		x.findings[i].Pointer = pointerOf(&x.findings[i])
 	}
-	return found
+	return x.findings
 }
 
-// Judge is Design with the shut page, looked at as shut says. Once its stop
-// returns true no more remedies are sought, and the findings that remain go
-// without.
+// Judge is Design with how far it is proved that pieces clear each other, and
+// with the shut page, looked at as shut says. Once its stop returns true no more
+// remedies are sought, and the findings that remain go without.
 func Judge(a *kinematics.Assembly, shut stack.Options) *Report {
+	if shut.Stop == nil {
+		shut.Stop = func() bool { return false }
+	}
 	s := everything
 	s.shut = shut
 	x := examine(a, nil, s)
@@ -50,7 +55,7 @@ func Judge(a *kinematics.Assembly, shut stack.Options) *Report {
 	for _, i := range byUrgency(x.findings) { // the dearer ones with what is left
 		x.seekRemedy(&x.findings[i], motion, layers)
 	}
-	return &Report{x.findings, x.shut}
+	return &Report{x.findings, x.swept, x.shut}
 }
 
 // byUrgency is the order in which remedies are sought: how it moves before how it
@@ -64,7 +69,7 @@ func byUrgency(list []finding.Finding) []int {
 		switch {
 		case f.Code.OfParts():
 			u += 2 * len(severities)
-		case ofLayers(f.Code):
+		case ofLayers(f.Code), ofSweep(f.Code):
 			u += len(severities)
 		}
 		return u

@@ -32,7 +32,9 @@ func check(d *design.Design) []finding.Finding { return Design(kinematics.Compil
 // page, which have tests of their own: a tent that rises too steeply meets the other page there,
 // whatever else is wrong with it.
 func ofMotion(found []finding.Finding) []finding.Finding {
-	return slices.DeleteFunc(found, func(f finding.Finding) bool { return ofLayers(f.Code) || f.Code.OfParts() })
+	return slices.DeleteFunc(found, func(f finding.Finding) bool {
+		return ofLayers(f.Code) || ofSweep(f.Code) || f.Code.OfParts()
+	})
 }
 
 // applied is the design with the remedy's changes made.

@@ -1,7 +1,10 @@
 package check
 
 import (
+	"slices"
+
 	"foldwright/solver/clearance"
+	"foldwright/solver/collide"
 	"foldwright/solver/design"
 	"foldwright/solver/finding"
 	"foldwright/solver/kinematics"
@@ -13,17 +16,18 @@ import (
 // scope is the exams to run.
 type scope struct {
 	motion clearance.Checks
+	sweep  bool // of the motion for pieces that meet
 	layers bool // of the shut page
 	parts  bool
 	// shut is how the shut page is looked at; its stop is that of the parts too.
 	shut stack.Options
 }
 
-var everything = scope{motion: clearance.Everything, layers: true, parts: true}
+var everything = scope{motion: clearance.Everything, sweep: true, layers: true, parts: true}
 
 // scopeOf is the exams that can find the code, and what they depend on.
 func scopeOf(c finding.Code) scope {
-	return scope{motion: clearance.ChecksFor(c), layers: ofLayers(c), parts: c.OfParts()}
+	return scope{motion: clearance.ChecksFor(c), sweep: ofSweep(c), layers: ofLayers(c), parts: c.OfParts()}
 }
 
 // coarsely leaves the ends of intervals at the openings looked at.
@@ -41,9 +45,17 @@ type exam struct {
 	// pattern is the parts, made once for all exams that look at them, without
 	// lettering; nil when none does or the check was stopped.
 	pattern *pattern.Pattern
-	shut    *stack.Result // nil where it was not looked at
-	// together are the mechanisms that layers concern, by code and mechanism.
+	swept   *collide.Result // nil where it was not looked at
+	shut    *stack.Result   // nil where it was not looked at
+	// contacts are the pairs of mechanisms that pass through each other.
+	contacts map[[2]int]bool
+	// disturbed are mechanisms that do not move as drawn; the sides of uneven
+	// ones do not match to the last digit.
+	disturbed, uneven []bool
+	// together are the mechanisms that findings about several concern, and
+	// merged the places of those findings, by code and mechanism.
 	together map[place][]int
+	merged   map[place]int
 }
 
 // place is what a finding is about.
@@ -55,8 +67,14 @@ type place struct {
 // examine runs the exams on the included mechanisms (nil: all). Findings come
 // in the order of the mechanisms, then of the catalogue, without remedies.
 func examine(a *kinematics.Assembly, include []bool, s scope) *exam {
-	x := &exam{Assembly: a, d: a.Design, motion: clearance.Examine(a, include, s.motion)}
+	x := &exam{
+		Assembly: a, d: a.Design, motion: clearance.Examine(a, include, s.motion),
+		together: map[place][]int{}, merged: map[place]int{},
+	}
 	x.findings = x.motion.Findings
+	if s.sweep {
+		x.judgeCollisions(s.shut.Stop)
+	}
 	if (s.layers || s.parts) && x.makeParts(s) {
 		if s.layers {
 			x.judgeLayers(s.shut)
@@ -64,9 +82,12 @@ func examine(a *kinematics.Assembly, include []bool, s scope) *exam {
 		if s.parts {
 			x.findings = append(x.findings, making.Examine(a, x.pattern, include)...)
 		}
-		finding.Sort(x.findings)
-		x.dropHidden()
 	}
+	if s.sweep {
+		x.addUndecided()
+	}
+	finding.Sort(x.findings)
+	x.dropHidden()
 	return x
 }
 
@@ -82,8 +103,11 @@ func (x *exam) makeParts(s scope) (ok bool) {
 
 // couldHide tells whether the exam was in no position to find g.
 func (x *exam) couldHide(g *finding.Finding) bool {
+	if ofSweep(g.Code) {
+		return x.swept == nil || x.swept.Stopped || slices.Contains(x.disturbed, true)
+	}
 	if ofLayers(g.Code) {
-		return x.shut == nil || len(x.shut.LeftOut) > 0
+		return x.shut == nil || len(x.shut.LeftOut) > 0 || slices.Contains(x.disturbed, true)
 	}
 	if g.Code.OfParts() {
 		return x.pattern == nil

@@ -40,7 +40,10 @@ var faultTable = map[finding.Code]fault{
 	finding.ThroughHost:         {finding.Error, ownTest, "deg", "TestPanelThroughItsHost", ""},
 	finding.CutOffHost:          {finding.Error, 8, "mm", "from -8 to the foot", ""},
 
-	finding.LayersTrapped:    {finding.Error, 6, "mm", "6 below v = 0", ""},
+	finding.PanelsCollide:      {finding.Error, 6, "mm", "6 below v = 0", ""},
+	finding.ClearanceUndecided: {finding.Warning, 0, "mm", "tents in one place lie in each other's planes", ""},
+
+	finding.LayersTrapped:    {finding.Error, 0, "mm", "a flap across the gutter is caught in it", ""},
 	finding.GluedTwice:       {finding.Error, 150, "mm²", "15 of tabs 10 deep", ""},
 	finding.StackTooThick:    {finding.Error, 4*0.3*1.15 + 2*0.08 - 1.3, "mm", "two pages, two tabs, two films", ""},
 	finding.ThicknessMatters: {finding.Note, 2*1.5*1.15 + 2*0.08, "mm", "two tabs and two films", ""},

@@ -28,6 +28,8 @@ func knobsFor(d *design.Design, f *finding.Finding) []knob {
 		return append(moveKnobs(d, f.Mechanism), shrinkKnobs(d, f.Mechanism)...)
 	case finding.StackTooThick, finding.ThicknessMatters:
 		return []knob{{turns: []turn{{pointer: "/paper/caliper", sign: -1}}, verb: "Reduce"}}
+	case finding.PanelsCollide, finding.ClearanceUndecided:
+		return apartKnobs(d, f.Mechanism)
 	case finding.StackUndecided:
 		return nil
 	case finding.GrainAgainstScore:
@@ -37,6 +39,18 @@ func knobsFor(d *design.Design, f *finding.Finding) []knob {
 		return partsKnobs(d, f)
 	}
 	return boundsKnobs(d, f.Mechanism, f.Code)
+}
+
+// apartKnobs move or shrink the mechanism, or what it stands on, out of the way of
+// another. A sliding tent that rises faster than the page does is drawn less.
+func apartKnobs(d *design.Design, i int) []knob {
+	var list []knob
+	if _, ok := d.Mechanisms[i].Spec.(*design.SlideTent); ok {
+		list = append(list,
+			knob{turns: fields(i, -1, "travel"), verb: "Reduce"},
+			knob{turns: fields(i, 1, "fixed_offset"), verb: "Increase"})
+	}
+	return append(list, boundsKnobs(d, i, finding.PanelsCollide)...)
 }
 
 // fields are fields of one mechanism, all turned the same way.

@@ -36,40 +36,52 @@ func (x *exam) judgeLayers(o stack.Options) {
 	x.addThickness()
 }
 
-// addFaults makes one finding of all faults of a kind that a mechanism has, the
-// gravest and worst of them.
+// addFaults adds what is wrong with the order of the layers.
 func (x *exam) addFaults() {
-	found := map[place]int{}
-	x.together = map[place][]int{}
 	for i := range x.shut.Faults {
-		f := &x.shut.Faults[i]
-		if x.foundOtherwise(f) {
-			continue
+		if f := &x.shut.Faults[i]; !x.foundOtherwise(f) {
+			x.merge(x.ofFault(f), f.Mechanisms)
 		}
-		g := x.ofFault(f)
-		key := place{g.Code, g.Mechanism}
-		x.together[key] = append(x.together[key], f.Mechanisms...)
-		k, ok := found[key]
-		if !ok {
-			found[key] = len(x.findings)
-			x.findings = append(x.findings, g)
-			continue
-		}
-		worst := &x.findings[k]
-		panels := append(worst.Where.Panels, g.Where.Panels...)
-		if g.Severity == finding.Error && worst.Severity != finding.Error ||
-			g.Severity == worst.Severity && g.Amount.Value > worst.Amount.Value {
-			*worst = g
-		}
-		slices.Sort(panels)
-		worst.Where.Panels = slices.Compact(panels)
 	}
 }
 
-// foundOtherwise tells whether another exam finds the same: the end walls of a
-// box in each other's way.
+// merge adds a finding about several mechanisms. Of all those of a kind that a
+// mechanism has it makes one: the gravest and worst of them, with the panels of
+// all.
+func (x *exam) merge(g finding.Finding, mechanisms []int) {
+	key := place{g.Code, g.Mechanism}
+	x.together[key] = append(x.together[key], mechanisms...)
+	k, ok := x.merged[key]
+	if !ok {
+		x.merged[key] = len(x.findings)
+		x.findings = append(x.findings, g)
+		return
+	}
+	worst := &x.findings[k]
+	panels := append(worst.Where.Panels, g.Where.Panels...)
+	if g.Severity == finding.Error && worst.Severity != finding.Error ||
+		g.Severity == worst.Severity && g.Amount.Value > worst.Amount.Value {
+		*worst = g
+	}
+	slices.Sort(panels)
+	worst.Where.Panels = slices.Compact(panels)
+}
+
+// foundOtherwise tells whether another exam finds the same: pieces that pass
+// through each other before they are shut, or the end walls of a box in each
+// other's way.
 func (x *exam) foundOtherwise(f *stack.Fault) bool {
-	if f.Kind != stack.MustPass || len(f.Mechanisms) != 1 {
+	if f.Kind != stack.MustPass {
+		return false
+	}
+	for _, m := range append([]int{kinematics.Spread}, f.Mechanisms...) {
+		for _, n := range f.Mechanisms {
+			if m <= n && x.contacts[[2]int{m, n}] {
+				return true
+			}
+		}
+	}
+	if len(f.Mechanisms) != 1 {
 		return false
 	}
 	box, ok := x.d.Mechanisms[f.Mechanisms[0]].Spec.(*design.Box)
@@ -204,4 +216,9 @@ func (x *exam) panelsAt(spot *stack.Spot) []string {
 		}
 	}
 	return list
+}
+
+// within tells whether a list has all of the others.
+func within(few, list []int) bool {
+	return !slices.ContainsFunc(few, func(m int) bool { return !slices.Contains(list, m) })
 }

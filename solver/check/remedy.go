@@ -84,6 +84,8 @@ const (
 	layerExam = 40
 	// partsExam is the same for making the parts and judging them.
 	partsExam = 20
+	// sweepExam is the same for the sweep of what two mechanisms stand on.
+	sweepExam = 15
 	// plainCorners is how many corners a plain mechanism has.
 	plainCorners = 32
 )
@@ -268,7 +270,7 @@ func (t *trial) verify(changes []finding.Change) outcome {
 	if !t.layers.spend(t.before.Assembly, include, layerExam+partsExam) {
 		return failed
 	}
-	made := t.layersOnly()
+	made := t.wholly()
 	made.parts = true
 	return min(result, t.compare(examine(kinematics.CompilePart(changed, include), include, made)))
 }
@@ -291,11 +293,11 @@ func makeChange(d *design.Design, c finding.Change) bool {
 // they lie on each other.
 const wholeSpread = 24
 
-// layersOnly is the exam of the shut page alone, which need not be measured where
-// nothing depends on it.
-func (t *trial) layersOnly() scope {
+// wholly is the exams of mechanisms together. The shut page need not be measured
+// where nothing depends on it.
+func (t *trial) wholly() scope {
 	thick := t.finding.Code == finding.StackTooThick || t.finding.Code == finding.ThicknessMatters
-	return scope{layers: true, shut: stack.Options{Stop: t.layers.stop, OrderOnly: !thick && t.d.Spread.MaxShutThickness == 0}}
+	return scope{sweep: true, layers: true, shut: stack.Options{Stop: t.layers.stop, OrderOnly: !thick && t.d.Spread.MaxShutThickness == 0}}
 }
 
 // compare tells what has come of a change from an exam after it.
@@ -321,8 +323,12 @@ func (t *trial) gone(changed *design.Design) bool {
 	include := t.concerned()
 	t.addHosts(include)
 	s, effort, cost := scopeOf(t.finding.Code).coarsely(), t.motion, 1
-	if s.layers {
-		s, effort, cost = t.layersOnly(), t.layers, layerExam
+	switch {
+	case s.layers:
+		s, effort, cost = t.wholly(), t.layers, layerExam
+		s.sweep = false
+	case s.sweep:
+		effort, cost = t.layers, sweepExam
 	}
 	if s.parts {
 		s.shut.Stop, effort, cost = t.layers.stop, t.layers, partsExam
@@ -380,7 +386,7 @@ func (t *trial) concerned() []bool {
 	with, known := t.before.together[place{t.finding.Code, t.finding.Mechanism}]
 	for i := range include {
 		include[i] = i == t.finding.Mechanism || besideOthers(t.finding.Code) ||
-			ofLayers(t.finding.Code) && (!known || slices.Contains(with, i))
+			(ofLayers(t.finding.Code) || ofSweep(t.finding.Code)) && (!known || slices.Contains(with, i))
 	}
 	return include
 }

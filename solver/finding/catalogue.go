@@ -21,6 +21,8 @@ const (
 	NearSingular        Code = "near_singular"
 	ThroughHost         Code = "through_host"
 	CutOffHost          Code = "cut_off_host"
+	PanelsCollide       Code = "panels_collide"
+	ClearanceUndecided  Code = "clearance_undecided"
 	LayersTrapped       Code = "layers_trapped"
 	GluedTwice          Code = "glued_twice"
 	StackUndecided      Code = "stack_undecided"
@@ -83,6 +85,16 @@ var motionCatalogue = []Info{
 	{CutOffHost, Error, "A cut runs off its host",
 		"A mechanism cut from its host reaches past the edge of the panel, or into what another mechanism has cut away, so " +
 			"the sheet would fall apart there. The amount is how far past the edge it reaches."},
+	{PanelsCollide, Error, "Pieces pass through each other",
+		"Somewhere in the motion two pieces of paper would have to be in one place. The whole range of the opening, and of " +
+			"everything moved by hand with the spread fully open, is proved clear or searched for the first contact: between " +
+			"the openings looked at the motion is bounded, so that no contact is missed however short. Pieces that touch along " +
+			"a crease or in a shared point, and layers in one plane, are no contact. Where it is less than 0.1 mm deep paper " +
+			"bends aside, and it is a note. The amount is the greatest depth: how far one piece would have to be moved to come " +
+			"clear of the other."},
+	{ClearanceUndecided, Warning, "It is not proved that pieces clear each other",
+		"Two pieces come so close, or touch without need, that neither a contact was found nor the lack of one proved. " +
+			"Nothing passes through anything where it was looked at. Give them a little more room, or fold a dummy."},
 	{LayersTrapped, Error, "Layers would have to pass through each other",
 		"With the pages shut every piece lies above or below the pieces it overlaps, as the motion brings them there. Here a " +
 			"piece would be above another on one side of a line and below it on the other, or between two layers of one paper " +

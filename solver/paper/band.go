@@ -32,7 +32,7 @@ func Bands(a *kinematics.Assembly, p *kinematics.Pose, strip int) int {
 // on the printed side. What lies behind a panel does not bend: its parts turn on
 // each other there. None when the part has no length.
 func BandAt(a *kinematics.Assembly, p *kinematics.Pose, strip, i int) (Band, bool) {
-	if i >= Bands(a, p, strip) {
+	if i < 0 || i >= Bands(a, p, strip) {
 		return Band{}, false
 	}
 	path := p.Strips[strip].Path()

@@ -53,7 +53,7 @@ var ErrStopped = errors.New("vary: stopped")
 func Run(t *Task) ([]Point, error) {
 	var out []Point
 	each(t.Axes, make([]float64, len(t.Axes)), len(t.Axes)-1, func(at []float64) bool {
-		if t.Stop != nil && t.Stop() {
+		if t.stopped() {
 			return false
 		}
 		out = append(out, t.point(append([]float64{}, at...)))
@@ -64,6 +64,8 @@ func Run(t *Task) ([]Point, error) {
 	}
 	return out, nil
 }
+
+func (t *Task) stopped() bool { return t.Stop != nil && t.Stop() }
 
 // Count is how many designs the axes make.
 func Count(axes []Axis) int {
@@ -99,7 +101,7 @@ func (t *Task) point(at []float64) Point {
 	p.Assembly = kinematics.Compile(d)
 	measure.NewReadings(p.Assembly, t.Readings).Values(p.Values)
 	if t.Examined {
-		p.Findings = check.DesignUntil(p.Assembly, func() bool { return true })
+		p.Findings = check.Findings(p.Assembly, t.stopped)
 	}
 	return p
 }

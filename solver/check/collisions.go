@@ -1,0 +1,177 @@
+package check
+
+import (
+	"fmt"
+	"math"
+
+	"foldwright/solver/collide"
+	"foldwright/solver/design"
+	"foldwright/solver/finding"
+	"foldwright/solver/geom"
+	"foldwright/solver/kinematics"
+)
+
+const (
+	// grazing is the fraction of the model below which a depth is that of pieces
+	// that only touch: what the decimals of a document leave.
+	grazing = 1e-6
+	// paperYields is how deep, in mm, a piece may run into another and be bent
+	// aside without harm: the repeatability of a cutter (common practice).
+	paperYields = 0.1
+	// justShut is the opening below which a mismatch shows that paper takes up:
+	// one of 0.1 mm is some hundredths of a page.
+	justShut = math.Pi / 180
+)
+
+// ofSweep tells whether a code is found by sweeping the motion for pieces that
+// run into each other, and so about several mechanisms together.
+func ofSweep(c finding.Code) bool {
+	return c == finding.PanelsCollide || c == finding.ClearanceUndecided
+}
+
+// judgeCollisions sweeps the motion for pieces that pass through each other.
+func (x *exam) judgeCollisions(stop func() bool) {
+	swept := collide.Compile(x.Assembly).Sweep(collide.Options{Stop: stop})
+	x.swept, x.contacts = &swept, map[[2]int]bool{}
+	x.findDisturbed()
+	for i := range swept.Contacts {
+		c := &swept.Contacts[i]
+		if c.Depth <= grazing*x.d.Size() {
+			continue
+		}
+		mechanisms := x.mechanismsOf(c.Pieces)
+		x.contacts[mechanisms] = true
+		if !x.comesOfUnevenness(c, mechanisms) {
+			x.addMeeting(mechanisms, c.Pieces, x.ofContact(c))
+		}
+	}
+}
+
+// comesOfUnevenness tells whether a contact is that of sides which do not match to
+// the last digit, and so are a hair through the page just before it is shut.
+func (x *exam) comesOfUnevenness(c *collide.Contact, mechanisms [2]int) bool {
+	if c.Fold != collide.None {
+		return x.uneven[x.Folds[c.Fold].Mechanism]
+	}
+	return c.Driver == collide.None && c.From < justShut && c.To < justShut &&
+		(mechanisms[0] != kinematics.Spread && x.uneven[mechanisms[0]] || mechanisms[1] != kinematics.Spread && x.uneven[mechanisms[1]])
+}
+
+// addUndecided adds the pairs of which nothing is proved. What is glued to one
+// place lies on each other, and is said to.
+func (x *exam) addUndecided() {
+	for i := range x.swept.Undecided {
+		u := &x.swept.Undecided[i]
+		mechanisms := x.mechanismsOf(u.Pieces)
+		if with, ok := x.together[place{finding.GluedTwice, x.latest(mechanisms[:])}]; !ok || !within(mechanisms[:], with) {
+			x.addMeeting(mechanisms, u.Pieces, x.ofUndecided(u))
+		}
+	}
+}
+
+// addMeeting adds a finding about two pieces, unless one of them does not move as
+// drawn.
+func (x *exam) addMeeting(mechanisms [2]int, pieces [2]collide.Piece, g finding.Finding) {
+	for _, m := range mechanisms {
+		if m != kinematics.Spread && x.disturbed[m] {
+			return
+		}
+	}
+	g.Mechanism = x.latest(mechanisms[:])
+	g.Where.Panels = []string{x.nameOf(pieces[0]), x.nameOf(pieces[1])}
+	x.merge(g, mechanisms[:])
+}
+
+func (x *exam) ofContact(c *collide.Contact) finding.Finding {
+	amount := finding.Length(x.d, c.Depth)
+	g := finding.Finding{
+		Code: finding.PanelsCollide, Severity: finding.Error, Amount: amount,
+		Where: finding.Where{Point: c.Point, HasPoint: true},
+	}
+	if c.Depth <= paperYields {
+		g.Severity = finding.Note
+	}
+	when := x.during(&g, c.Driver, c.Opening, c.From, c.To)
+	verb := "pass through each other"
+	if c.Fold != collide.None {
+		verb = "turn through each other about " + x.Folds[c.Fold].ID
+	}
+	g.Message = fmt.Sprintf("%s and %s %s %s, by up to %s.", x.nameOf(c.Pieces[0]), x.nameOf(c.Pieces[1]), verb, when, amount)
+	return g
+}
+
+func (x *exam) ofUndecided(u *collide.Undecided) finding.Finding {
+	g := finding.Finding{Code: finding.ClearanceUndecided, Severity: finding.Warning, Amount: finding.Length(x.d, 0)}
+	when := x.during(&g, u.Driver, u.Opening, u.From, u.To)
+	g.Message = fmt.Sprintf("%s and %s come so close %s that it is not proved that they clear each other.",
+		x.nameOf(u.Pieces[0]), x.nameOf(u.Pieces[1]), when)
+	return g
+}
+
+// during sets the interval of a finding, and says it in words.
+func (x *exam) during(g *finding.Finding, driver int, opening geom.Angle, from, to float64) string {
+	if driver == collide.None {
+		g.At = finding.Interval{From: geom.Angle(from), To: geom.Angle(to)}
+		return between(finding.Angle(g.At.From), finding.Angle(g.At.To))
+	}
+	g.At = finding.Interval{From: opening, To: opening}
+	d := &x.Drivers[driver]
+	amount := func(v float64) finding.Amount {
+		if d.Quantity == design.Degrees {
+			return finding.Angle(geom.Angle(v))
+		}
+		return finding.Length(x.d, v)
+	}
+	return fmt.Sprintf("with %s %s", d.ID, between(amount(from), amount(to)))
+}
+
+func between(from, to finding.Amount) string {
+	if from.String() == to.String() {
+		return "at " + from.String()
+	}
+	return fmt.Sprintf("between %s and %s", from, to)
+}
+
+func (x *exam) nameOf(p collide.Piece) string {
+	if p.Strip != collide.None {
+		return x.Strips[p.Strip].ID
+	}
+	return x.Panels[p.Panel].ID
+}
+
+// mechanismsOf are the mechanisms of two pieces, the earlier in the design first.
+func (x *exam) mechanismsOf(pieces [2]collide.Piece) [2]int {
+	var out [2]int
+	for k, p := range pieces {
+		if p.Strip != collide.None {
+			out[k] = x.Strips[p.Strip].Mechanism
+		} else {
+			out[k] = x.Panels[p.Panel].Mechanism
+		}
+	}
+	return [2]int{min(out[0], out[1]), max(out[0], out[1])}
+}
+
+// findDisturbed finds which mechanisms do not move as drawn, by a fault of their
+// own or of what they stand on: what they run into is no fault of its own. It
+// finds too whose sides do not match to the last digit.
+func (x *exam) findDisturbed() {
+	n := len(x.d.Mechanisms)
+	x.disturbed, x.uneven = make([]bool, n), make([]bool, n)
+	for i := range x.findings {
+		f := &x.findings[i]
+		switch f.Code {
+		case finding.CannotShut, finding.NotFlatWhenShut:
+			x.uneven[f.Mechanism] = true
+		case finding.CannotOpenFully, finding.ThroughHost, finding.CutOffHost, finding.EndsMeet, finding.StripCollides:
+		default:
+			continue
+		}
+		x.disturbed[f.Mechanism] = x.disturbed[f.Mechanism] || f.Severity == finding.Error
+	}
+	for _, i := range x.d.Order() {
+		for _, host := range x.d.HostsOf(i) {
+			x.disturbed[i] = x.disturbed[i] || x.disturbed[host]
+		}
+	}
+}
