@@ -12,8 +12,8 @@ import (
 	"testing"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // needs says what each operation asks of who sends it, for a second time: the

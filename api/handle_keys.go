@@ -5,8 +5,8 @@ import (
 	"net/http"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // CreateKey answers POST /v1/keys.

@@ -5,8 +5,8 @@ import (
 	"net/http"
 	"net/url"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // CreateShare answers POST /v1/designs/{id}/shares.

@@ -7,7 +7,7 @@ import (
 	"sync"
 	"time"
 
-	"foldwright/access"
+	"foldwright/storage/access"
 
 	"github.com/labstack/echo/v4"
 )

@@ -8,8 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // A bucket of 60 a minute holds 60 and gains one each second.

@@ -7,7 +7,7 @@ import (
 	"sort"
 	"strings"
 
-	"foldwright/access"
+	"foldwright/storage/access"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/routers"

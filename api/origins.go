@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"foldwright/access"
+	"foldwright/storage/access"
 
 	"github.com/labstack/echo/v4"
 )

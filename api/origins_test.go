@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // Which pages may read an answer, by the Fetch standard's Access-Control-Allow-Origin.

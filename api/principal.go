@@ -9,8 +9,8 @@ import (
 	"strings"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 
 	"github.com/labstack/echo/v4"
 )

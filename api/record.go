@@ -12,7 +12,7 @@ import (
 	"strings"
 	"time"
 
-	"foldwright/access"
+	"foldwright/storage/access"
 
 	"github.com/labstack/echo/v4"
 )

@@ -5,7 +5,7 @@ import (
 	"encoding/hex"
 	"regexp"
 
-	"foldwright/access"
+	"foldwright/storage/access"
 )
 
 const requestIDHeader = "X-Request-Id"

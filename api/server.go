@@ -13,10 +13,10 @@ import (
 	"sync/atomic"
 	"time"
 
-	"foldwright/access"
 	"foldwright/api/site"
 	"foldwright/openapi"
 	"foldwright/storage"
+	"foldwright/storage/access"
 
 	"github.com/labstack/echo/v4"
 )

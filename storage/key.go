@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"time"
 
-	"foldwright/access"
+	"foldwright/storage/access"
 )
 
 // A Key lets its holder work in one workspace.

@@ -9,8 +9,8 @@ import (
 	"text/tabwriter"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // keyCommand works on the database itself: who can reach that needs no key.

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"foldwright/access"
+	"foldwright/storage/access"
 )
 
 // makeKey runs key create and gives the secret and the id.

@@ -12,9 +12,9 @@ import (
 	"strings"
 	"time"
 
-	"foldwright/access"
 	"foldwright/api"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 type serveCommand struct {

@@ -10,8 +10,8 @@ import (
 	"testing"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 	"foldwright/storage/postgres/pgtest"
 
 	"github.com/jackc/pgx/v5"

@@ -9,8 +9,8 @@ import (
 	"path/filepath"
 	"testing"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // writerPath names, to a copy of this test binary, the file to write to until

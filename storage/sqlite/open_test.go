@@ -9,8 +9,8 @@ import (
 	"testing"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 func openTemporary(t *testing.T) *Store {

@@ -7,8 +7,8 @@ import (
 	"testing"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 var accessKeyTests = []test{

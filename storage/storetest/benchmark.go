@@ -5,8 +5,8 @@ import (
 	"sync/atomic"
 	"testing"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // Benchmark measures what a client waits for: a durable design or version, and

@@ -6,8 +6,8 @@ import (
 	"sync/atomic"
 	"testing"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 var quotaTests = []test{

@@ -6,8 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // CheckReleased checks a store on the designs that every driver keeps under

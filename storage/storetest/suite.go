@@ -6,8 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 // Fresh makes an empty database for one test and returns a function that opens

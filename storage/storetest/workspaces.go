@@ -6,8 +6,8 @@ import (
 	"sync"
 	"testing"
 
-	"foldwright/access"
 	"foldwright/storage"
+	"foldwright/storage/access"
 )
 
 var workspaceTests = []test{

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"foldwright/access"
+	"foldwright/storage/access"
 )
 
 func TestScopesIncludeOneAnother(t *testing.T) {
