@@ -1,0 +1,4 @@
+package collide
+
+// Street is a spread on which nothing meets, for benchmarks of both packages.
+var Street = street
