@@ -13,12 +13,15 @@ type Options struct {
 	// goroutines at once.
 	Now func() time.Time
 
-	// NewID makes the id of a design, a key or a share; nil makes UUIDs of version 7, which
+	// NewID makes the id of a design, a key, a share or a job; nil makes UUIDs of version 7, which
 	// grow with time and so keep the primary index compact.
 	NewID func() string
 
 	// Quota bounds each workspace. What a workspace has already is left to it.
 	Quota Quota
+
+	// JobRetention is how long an ended job is kept; 0 is DefaultJobRetention.
+	JobRetention time.Duration
 
 	// SkipMigrate opens the database as it is, and fails with ErrSchema if
 	// its schema is not the newest.
@@ -34,6 +37,9 @@ func (o Options) WithDefaults() Options {
 	// Postgres keeps microseconds: cutting here makes what a write returns
 	// equal to what a later read returns, on every driver.
 	o.Now = func() time.Time { return clock().UTC().Truncate(time.Microsecond) }
+	if o.JobRetention == 0 {
+		o.JobRetention = DefaultJobRetention
+	}
 	if o.NewID == nil {
 		o.NewID = func() string { return uuid.Must(uuid.NewV7()).String() }
 	}

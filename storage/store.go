@@ -2,7 +2,7 @@ package storage
 
 import "context"
 
-// A Store keeps the designs, keys and shares of one workspace. What other
+// A Store keeps the designs, keys, shares and jobs of one workspace. What other
 // workspaces hold is, to it, not there. All methods may be called at the same
 // time, also by several processes on the same database.
 //
@@ -100,6 +100,8 @@ type Store interface {
 	// from now on; it stays in the list. Revoking again changes nothing.
 	// ErrNotFound.
 	RevokeShare(ctx context.Context, designID, id string) error
+
+	Jobs
 }
 
 // A Database holds the stores of all workspaces. Its methods keep what is said
@@ -127,6 +129,8 @@ type Database interface {
 	// Share finds a share, of any workspace, by the hash of its secret.
 	// ErrNotFound.
 	Share(ctx context.Context, hash string) (Share, error)
+
+	JobQueue
 
 	// Ping returns nil when designs can be read now.
 	Ping(ctx context.Context) error

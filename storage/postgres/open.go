@@ -10,9 +10,11 @@ import (
 	"time"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/jobs"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
+	"github.com/jackc/pgx/v5/stdlib"
 )
 
 // oldestServer is the oldest version that is tested, as the server numbers it.
@@ -44,9 +46,10 @@ func Open(ctx context.Context, url string, o storage.Options) (*Store, error) {
 		return nil, interpretError(ctx, err)
 	}
 	s := &Store{location: location(config.ConnConfig), options: o.WithDefaults(), pool: pool}
+	s.standard = stdlib.OpenDBFromPool(pool)
+	s.queue = jobs.New(s.standard, s.standard, s.options, "FOR UPDATE SKIP LOCKED", interpretError)
 	if err := s.Ping(ctx); err != nil {
-		pool.Close()
-		return nil, err
+		return nil, errors.Join(err, s.Close())
 	}
 	return s, nil
 }

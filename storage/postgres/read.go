@@ -24,7 +24,7 @@ func (r rows) Design(ctx context.Context, id string) (storage.Design, error) {
 	return scanDesign(r.db.QueryRow(ctx, designSQL, id, r.workspace))
 }
 
-func (r rows) Designs(ctx context.Context, q storage.Query, end keyset.DesignEnd, n int) ([]storage.Design, error) {
+func (r rows) Designs(ctx context.Context, q storage.Query, end keyset.End, n int) ([]storage.Design, error) {
 	query, arguments := designsSQL, []any{q.Deleted, end.CreatedAt, end.ID, q.Search, n, r.workspace}
 	if q.Tag != "" {
 		query, arguments = designsTaggedSQL, append(arguments, q.Tag)

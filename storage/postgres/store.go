@@ -2,8 +2,10 @@ package postgres
 
 import (
 	"context"
+	"database/sql"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/jobs"
 	"foldwright/storage/internal/rules"
 
 	"github.com/jackc/pgx/v5"
@@ -15,12 +17,19 @@ type Store struct {
 	location string
 	options  storage.Options
 	pool     *pgxpool.Pool
+	standard *sql.DB // the pool, in the standard library's form
+	*queue
 }
+
+// queue keeps what it is made of to itself.
+type queue = jobs.Queue
 
 var _ storage.Backend = (*Store)(nil)
 
 // In is the store of a workspace.
-func (s *Store) In(name string) storage.Store { return workspace{s, name} }
+func (s *Store) In(name string) storage.Store {
+	return workspace{s, name, jobs.Workspace{Queue: s.queue, Name: name}}
+}
 
 func (s *Store) Workspaces(ctx context.Context) ([]string, error) {
 	found, err := s.pool.Query(ctx, workspacesSQL)
@@ -69,8 +78,9 @@ func (s *Store) Ping(ctx context.Context) error {
 }
 
 func (s *Store) Close() error {
+	err := s.standard.Close()
 	s.pool.Close()
-	return nil
+	return err
 }
 
 func (s *Store) Name() string { return "postgres" }

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/jobs"
 	"foldwright/storage/internal/rules"
 
 	"github.com/jackc/pgx/v5"
@@ -13,6 +14,7 @@ import (
 type workspace struct {
 	db   *Store
 	name string
+	jobs.Workspace
 }
 
 func (w workspace) Create(ctx context.Context, v storage.NewVersion, key storage.IdempotencyKey) (storage.Design, storage.Version, bool, error) {

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/jobs"
 
 	_ "modernc.org/sqlite" // registers the driver "sqlite"
 )
@@ -33,6 +34,7 @@ func Open(ctx context.Context, path string, o storage.Options) (*Store, error) {
 		return nil, errors.Join(err, writer.Close())
 	}
 	s := &Store{path: absolute(path), options: o.WithDefaults(), writer: writer, readers: readers}
+	s.queue = jobs.New(readers, writer, s.options, "", interpretError)
 	if !o.SkipMigrate {
 		err = migrate(ctx, writer)
 	}

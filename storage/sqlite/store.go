@@ -6,6 +6,7 @@ import (
 	"errors"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/jobs"
 	"foldwright/storage/internal/rules"
 )
 
@@ -15,12 +16,18 @@ type Store struct {
 	options storage.Options
 	writer  *sql.DB
 	readers *sql.DB
+	*queue
 }
+
+// queue keeps what it is made of to itself.
+type queue = jobs.Queue
 
 var _ storage.Backend = (*Store)(nil)
 
 // In is the store of a workspace.
-func (s *Store) In(name string) storage.Store { return workspace{s, name} }
+func (s *Store) In(name string) storage.Store {
+	return workspace{s, name, jobs.Workspace{Queue: s.queue, Name: name}}
+}
 
 func (s *Store) Workspaces(ctx context.Context) ([]string, error) {
 	found, err := s.readers.QueryContext(ctx, workspacesSQL)

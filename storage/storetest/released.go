@@ -63,6 +63,9 @@ func CheckReleased(t *testing.T, b storage.Backend, schema int64) {
 	if schema >= withKeys {
 		checkReleasedKeys(t, b, want.ID)
 	}
+	if schema >= withJobs {
+		checkReleasedJob(t, b)
+	}
 
 	add(t, s, want.ID, 2, lighthouse(3))
 	create(t, s, lighthouse(4))
@@ -90,5 +93,22 @@ func checkReleasedKeys(t *testing.T, b storage.Backend, designID string) {
 	}
 	if got, err := b.Workspaces(ctx); err != nil || !slices.Equal(got, []string{access.Local, "quay"}) {
 		t.Errorf("workspaces %v, %v", got, err)
+	}
+}
+
+// withJobs is the first schema that has jobs.
+const withJobs = 3
+
+func checkReleasedJob(t *testing.T, b storage.Backend) {
+	made := time.Date(2026, 3, 1, 6, 30, 0, 123_456_000, time.UTC)
+	want := storage.Job{
+		ID: "0195502a-0000-7000-8000-000000000031", Workspace: "quay", Operation: "fit", Media: "application/json",
+		State: storage.JobDone, Progress: storage.JobProgress{Done: 8, Of: 8}, Attempts: 1,
+		CreatedAt: made, StartedAt: new(made.Add(time.Second)), EndedAt: new(made.Add(2 * time.Second)),
+		ExpiresAt: new(time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC)),
+	}
+	got, result, err := b.In("quay").JobResult(t.Context(), want.ID)
+	if err != nil || !reflect.DeepEqual(got, want) || string(result) != "{}" {
+		t.Errorf("job\n%+v, %s, %v, want\n%+v", got, result, err, want)
 	}
 }

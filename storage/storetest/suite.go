@@ -36,6 +36,7 @@ func Run(t *testing.T, fresh Fresh) {
 		{"access keys", accessKeyTests},
 		{"shares", shareTests},
 		{"quotas", quotaTests},
+		{"jobs", jobTests},
 		{"opening", openingTests},
 		{"context", contextTests},
 	} {

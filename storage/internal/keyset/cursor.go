@@ -16,35 +16,49 @@ const format = 1
 
 var encoding = base64.RawURLEncoding.Strict()
 
-// DesignEnd is where a page of designs ended. The zero ID with the farthest
-// time stands before the first design.
-type DesignEnd struct {
+// End is where a page of designs or jobs ended. The zero ID with the farthest
+// time stands before the first.
+type End struct {
 	CreatedAt time.Time
 	ID        string
 }
 
 // AfterDesign returns the cursor of the page that follows d in q's list.
 func AfterDesign(q storage.Query, d storage.Design) string {
-	b := binary.BigEndian.AppendUint64(header(designMark(q)), uint64(d.CreatedAt.UnixMicro()))
-	return encoding.EncodeToString(append(b, d.ID...))
+	return after(designMark(q), End{d.CreatedAt, d.ID})
 }
 
 // Designs reads q's cursor.
-func Designs(q storage.Query) (DesignEnd, error) {
-	if q.Cursor == "" {
+func Designs(q storage.Query) (End, error) { return end(designMark(q), q.Cursor) }
+
+// AfterJob returns the cursor of the page that follows j in a workspace's list.
+func AfterJob(workspace string, j storage.Job) string {
+	return after(jobMark(workspace), End{j.CreatedAt, j.ID})
+}
+
+// Jobs reads a cursor of a workspace's jobs.
+func Jobs(workspace, cursor string) (End, error) { return end(jobMark(workspace), cursor) }
+
+func after(mark uint64, e End) string {
+	b := binary.BigEndian.AppendUint64(header(mark), uint64(e.CreatedAt.UnixMicro()))
+	return encoding.EncodeToString(append(b, e.ID...))
+}
+
+func end(mark uint64, cursor string) (End, error) {
+	if cursor == "" {
 		// Microseconds at the limit are the year 294247, which Postgres can
 		// still hold; nothing was created later.
-		return DesignEnd{CreatedAt: time.UnixMicro(math.MaxInt64).UTC()}, nil
+		return End{CreatedAt: time.UnixMicro(math.MaxInt64).UTC()}, nil
 	}
-	rest, err := body(q.Cursor, designMark(q))
+	rest, err := body(cursor, mark)
 	if err != nil || len(rest) <= 8 {
-		return DesignEnd{}, storage.ErrBadCursor
+		return End{}, storage.ErrBadCursor
 	}
 	micros, id := binary.BigEndian.Uint64(rest), string(rest[8:])
 	if micros > math.MaxInt64 || !storage.ValidText(id) {
-		return DesignEnd{}, storage.ErrBadCursor
+		return End{}, storage.ErrBadCursor
 	}
-	return DesignEnd{CreatedAt: time.UnixMicro(int64(micros)).UTC(), ID: id}, nil
+	return End{CreatedAt: time.UnixMicro(int64(micros)).UTC(), ID: id}, nil
 }
 
 // AfterVersion returns the cursor of the page that follows version n of a design.
@@ -97,6 +111,8 @@ func designMark(q storage.Query) uint64 {
 	}
 	return mark("designs", state, storage.Fold(q.Search), q.Tag)
 }
+
+func jobMark(workspace string) uint64 { return mark("jobs", workspace) }
 
 func versionMark(id string) uint64 { return mark("versions", id) }
 

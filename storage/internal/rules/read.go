@@ -17,7 +17,7 @@ type Reader interface {
 
 	// Designs reads up to n designs that match the folded search, the tag
 	// and the deleted state of q, and lie after end in the order of the list.
-	Designs(ctx context.Context, q storage.Query, end keyset.DesignEnd, n int) ([]storage.Design, error)
+	Designs(ctx context.Context, q storage.Query, end keyset.End, n int) ([]storage.Design, error)
 
 	Version(ctx context.Context, id string, n int) (storage.Version, error)
 

@@ -1,0 +1,1 @@
+SELECT count(*) FROM jobs WHERE workspace = $1
