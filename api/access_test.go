@@ -68,6 +68,13 @@ var needs = map[string]struct {
 	"layoutVersionDxf":   {access.Read, true, true},
 	"layoutVersionPdf":   {access.Read, true, true},
 
+	"createJob":    {access.Write, false, true},
+	"listJobs":     {access.Read, false, false},
+	"getJob":       {access.Read, false, false},
+	"getJobResult": {access.Read, false, false},
+	"streamJob":    {access.Read, false, false},
+	"cancelJob":    {access.Write, false, false},
+
 	"listShares":   {access.Read, false, false},
 	"createShare":  {access.Write, false, false},
 	"revokeShare":  {access.Write, false, false},
@@ -218,7 +225,7 @@ func (h *harbour) addKey(t *testing.T, workspace string, nk storage.NewKey, revo
 }
 
 // berth is a design of its own for one request, with a key and shares to act on.
-type berth struct{ id, key, share, token, other, ended, revoked string }
+type berth struct{ id, key, job, share, token, other, ended, revoked string }
 
 func (h *harbour) berth(t *testing.T) berth {
 	t.Helper()
@@ -268,7 +275,10 @@ func (h *harbour) request(t *testing.T, op *operation, b berth) *http.Request {
 		}
 		b.key = k.ID
 	}
-	path := strings.NewReplacer("{id}", b.id, "{n}", "1", "{key}", b.key, "{share}", b.share, "{token}", b.token,
+	if strings.Contains(op.route.Path, "{job}") {
+		b.job = doneJob(t, h.store, "quay")
+	}
+	path := strings.NewReplacer("{job}", b.job, "{id}", b.id, "{n}", "1", "{key}", b.key, "{share}", b.share, "{token}", b.token,
 		"{kind}", "v_fold", "{name}", "quay", "{problem}", "not-found").Replace(op.route.Path)
 	var body []byte
 	if op.bodies != nil {

@@ -76,3 +76,7 @@ func (a *answer) VisitLayoutExampleDxfResponse(w http.ResponseWriter) error   { 
 func (a *answer) VisitLayoutExamplePdfResponse(w http.ResponseWriter) error   { return a.write(w) }
 func (a *answer) VisitToleranceResponse(w http.ResponseWriter) error          { return a.write(w) }
 func (a *answer) VisitVaryResponse(w http.ResponseWriter) error               { return a.write(w) }
+func (a *answer) VisitCreateJobResponse(w http.ResponseWriter) error          { return a.write(w) }
+func (a *answer) VisitListJobsResponse(w http.ResponseWriter) error           { return a.write(w) }
+func (a *answer) VisitGetJobResponse(w http.ResponseWriter) error             { return a.write(w) }
+func (a *answer) VisitGetJobResultResponse(w http.ResponseWriter) error       { return a.write(w) }

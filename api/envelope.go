@@ -16,11 +16,15 @@ import (
 // designField is the member of a request body that holds the design.
 const designField = "design"
 
+// requestField is the member of a job that holds what its operation reads.
+const requestField = "request"
+
 // maxFaults keeps the answer to a hopeless request readable.
 const maxFaults = 50
 
-// checkEnvelope holds a body of a design and options to its schema. The design
-// is only passed over: whoever decodes it finds its faults.
+// checkEnvelope holds a body of a design and options to its schema. The design,
+// or the request of a job, is only passed over: whoever decodes it finds its
+// faults.
 func checkEnvelope(body []byte, schema *openapi3.Schema) error {
 	members, err := splitObject(body)
 	if err != nil {
@@ -35,7 +39,7 @@ func checkEnvelope(body []byte, schema *openapi3.Schema) error {
 				Pointer: "/" + pointerToken(m.key), Code: UnknownField,
 				Detail: "unknown field; allowed here: " + strings.Join(propertyNames(schema), ", "),
 			})
-		case m.key != designField:
+		case m.key != designField && m.key != requestField:
 			faults, err := checkOption(m, property.Value)
 			if err != nil {
 				return err

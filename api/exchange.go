@@ -6,6 +6,7 @@ import "context"
 type exchange struct {
 	requestID string
 	base      string     // address the client found the service at
+	head      bool       // only the header is wanted
 	media     string     // negotiated media type of the answer
 	operation *operation // nil where the contract has none
 	principal *principal // nil until it is known

@@ -26,11 +26,11 @@ func (p *Pipeline) Fit(ctx context.Context, doc *Document, options FitOptions) (
 	if err != nil {
 		return nil, err
 	}
-	if err := ctx.Err(); err != nil {
+	if err := begin(ctx, func() error { return fit.Check(task) }); err != nil {
 		return nil, err
 	}
 	var found *fit.Answer
-	p.timed(stageFit, func() { found, err = fit.Solve(task, stopOf(ctx), nil) })
+	p.timed(stageFit, func() { found, err = fit.Solve(task, stopOf(ctx), progressOf(ctx)) })
 	if err = stopped(ctx, err); err != nil {
 		return nil, err
 	}

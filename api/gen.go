@@ -476,6 +476,57 @@ func (e HealthStatus) Valid() bool {
 	}
 }
 
+// Defines values for JobOperation.
+const (
+	JobOperationFit       JobOperation = "fit"
+	JobOperationLayout    JobOperation = "layout"
+	JobOperationTolerance JobOperation = "tolerance"
+	JobOperationVary      JobOperation = "vary"
+)
+
+// Valid indicates whether the value is a known member of the JobOperation enum.
+func (e JobOperation) Valid() bool {
+	switch e {
+	case JobOperationFit:
+		return true
+	case JobOperationLayout:
+		return true
+	case JobOperationTolerance:
+		return true
+	case JobOperationVary:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for JobState.
+const (
+	Cancelled JobState = "cancelled"
+	Done      JobState = "done"
+	Failed    JobState = "failed"
+	Queued    JobState = "queued"
+	Running   JobState = "running"
+)
+
+// Valid indicates whether the value is a known member of the JobState enum.
+func (e JobState) Valid() bool {
+	switch e {
+	case Cancelled:
+		return true
+	case Done:
+		return true
+	case Failed:
+		return true
+	case Queued:
+		return true
+	case Running:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for JsonPatchChangeOp.
 const (
 	Add     JsonPatchChangeOp = "add"
@@ -2384,6 +2435,70 @@ type Interval struct {
 	From float64 `json:"from"`
 	To   float64 `json:"to"`
 }
+
+// JobBody The body of `POST /v1/` and the operation.
+type JobBody = json.RawMessage
+
+// JobOperation The operation whose work is to be done.
+type JobOperation string
+
+// JobPage defines model for JobPage.
+type JobPage struct {
+	Jobs []JobRecord `json:"jobs"`
+
+	// Next Cursor of the next page, absent on the last.
+	Next *string `json:"next,omitempty"`
+}
+
+// JobProgress How much is done of how much. Left out where that is not known.
+type JobProgress struct {
+	Done int `json:"done"`
+	Of   int `json:"of"`
+}
+
+// JobRecord defines model for JobRecord.
+type JobRecord struct {
+	// Attempts How often the work was begun. It is begun again when the process at it is lost, at most three times.
+	Attempts  int        `json:"attempts"`
+	CreatedAt time.Time  `json:"created_at"`
+	EndedAt   *time.Time `json:"ended_at,omitempty"`
+
+	// ExpiresAt When the job and its result are forgotten.
+	ExpiresAt *time.Time `json:"expires_at,omitempty"`
+	Id        string     `json:"id"`
+
+	// MediaType Of the result.
+	MediaType string `json:"media_type"`
+
+	// Operation The operation whose work is to be done.
+	Operation JobOperation `json:"operation"`
+
+	// Problem An error (RFC 9457).
+	Problem *Problem `json:"problem,omitempty"`
+
+	// Progress How much is done of how much. Left out where that is not known.
+	Progress *JobProgress `json:"progress,omitempty"`
+
+	// Result The address of the result; left out until there is one.
+	Result    *string    `json:"result,omitempty"`
+	StartedAt *time.Time `json:"started_at,omitempty"`
+	State     JobState   `json:"state"`
+}
+
+// JobRequest defines model for JobRequest.
+type JobRequest struct {
+	// Accept The media type of the result, one that the operation offers. Left out, what the operation answers by itself.
+	Accept *string `json:"accept,omitempty"`
+
+	// Operation The operation whose work is to be done.
+	Operation JobOperation `json:"operation"`
+
+	// Request The body of `POST /v1/` and the operation.
+	Request JobBody `json:"request"`
+}
+
+// JobState defines model for JobState.
+type JobState string
 
 // JsonPatch The changes as a JSON Patch (RFC 6902) of the design.
 type JsonPatch = []JsonPatchChange
@@ -4295,6 +4410,9 @@ type IfMatch = string
 
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
+
+// JobId defines model for JobId.
+type JobId = string
 
 // KeepTogether defines model for KeepTogether.
 type KeepTogether = bool
@@ -6504,6 +6622,22 @@ type ViewExampleSvgParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ListJobsParams defines parameters for ListJobs.
+type ListJobsParams struct {
+	// Limit The most entries to list on one page.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// Cursor Where to go on, from `next` of the page before.
+	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
+}
+
+// CreateJobParams defines parameters for CreateJob.
+type CreateJobParams struct {
+	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
+	// first answer again instead of storing twice; with another body it is refused.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
 // GetDiagramParams defines parameters for GetDiagram.
 type GetDiagramParams struct {
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
@@ -6533,6 +6667,9 @@ type CreateShareJSONRequestBody = ShareRequest
 
 // FitJSONRequestBody defines body for Fit for application/json ContentType.
 type FitJSONRequestBody = FitRequest
+
+// CreateJobJSONRequestBody defines body for CreateJob for application/json ContentType.
+type CreateJobJSONRequestBody = JobRequest
 
 // CreateKeyJSONRequestBody defines body for CreateKey for application/json ContentType.
 type CreateKeyJSONRequestBody = KeyRequest
@@ -7835,6 +7972,24 @@ type ServerInterface interface {
 	// Fit The numbers a design needs for what is wanted, or that a mock-up was made with
 	// (POST /v1/fit)
 	Fit(ctx echo.Context) error
+	// ListJobs The jobs of the workspace, the newest first
+	// (GET /v1/jobs)
+	ListJobs(ctx echo.Context, params ListJobsParams) error
+	// CreateJob Have long work done apart from the request
+	// (POST /v1/jobs)
+	CreateJob(ctx echo.Context, params CreateJobParams) error
+	// CancelJob Cancel a job
+	// (DELETE /v1/jobs/{job})
+	CancelJob(ctx echo.Context, job JobId) error
+	// GetJob How far a job is
+	// (GET /v1/jobs/{job})
+	GetJob(ctx echo.Context, job JobId) error
+	// StreamJob Follow a job until it ends
+	// (GET /v1/jobs/{job}/events)
+	StreamJob(ctx echo.Context, job JobId) error
+	// GetJobResult What the operation would have answered
+	// (GET /v1/jobs/{job}/result)
+	GetJobResult(ctx echo.Context, job JobId) error
 	// ListKeys The keys of the workspace, the oldest first
 	// (GET /v1/keys)
 	ListKeys(ctx echo.Context) error
@@ -14065,6 +14220,124 @@ func (w *ServerInterfaceWrapper) Fit(ctx echo.Context) error {
 	return err
 }
 
+// ListJobs converts echo context to params.
+func (w *ServerInterfaceWrapper) ListJobs(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListJobsParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListJobs(ctx, params)
+	return err
+}
+
+// CreateJob converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateJob(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CreateJobParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreateJob(ctx, params)
+	return err
+}
+
+// CancelJob converts echo context to params.
+func (w *ServerInterfaceWrapper) CancelJob(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "job" -------------
+	var job JobId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "job", ctx.Param("job"), &job, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter job: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CancelJob(ctx, job)
+	return err
+}
+
+// GetJob converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJob(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "job" -------------
+	var job JobId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "job", ctx.Param("job"), &job, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter job: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJob(ctx, job)
+	return err
+}
+
+// StreamJob converts echo context to params.
+func (w *ServerInterfaceWrapper) StreamJob(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "job" -------------
+	var job JobId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "job", ctx.Param("job"), &job, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter job: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.StreamJob(ctx, job)
+	return err
+}
+
+// GetJobResult converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJobResult(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "job" -------------
+	var job JobId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "job", ctx.Param("job"), &job, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter job: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJobResult(ctx, job)
+	return err
+}
+
 // ListKeys converts echo context to params.
 func (w *ServerInterfaceWrapper) ListKeys(ctx echo.Context) error {
 	var err error
@@ -14350,6 +14623,12 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples/:name/view.svg", wrapper.ViewExampleSvg, options.OperationMiddlewares["viewExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/findings", wrapper.ListFindings, options.OperationMiddlewares["listFindings"]...)
 	router.POST(options.BaseURL+"/v1/fit", wrapper.Fit, options.OperationMiddlewares["fit"]...)
+	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
+	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
+	router.DELETE(options.BaseURL+"/v1/jobs/:job", wrapper.CancelJob, options.OperationMiddlewares["cancelJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:job", wrapper.GetJob, options.OperationMiddlewares["getJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:job/events", wrapper.StreamJob, options.OperationMiddlewares["streamJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:job/result", wrapper.GetJobResult, options.OperationMiddlewares["getJobResult"]...)
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.CreateKey, options.OperationMiddlewares["createKey"]...)
 	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.RevokeKey, options.OperationMiddlewares["revokeKey"]...)
@@ -18219,6 +18498,286 @@ func (response Fit200JSONResponse) VisitFitResponse(w http.ResponseWriter) error
 	return err
 }
 
+type ListJobsRequestObject struct {
+	Params ListJobsParams
+}
+
+type ListJobsResponseObject interface {
+	VisitListJobsResponse(w http.ResponseWriter) error
+}
+
+type ListJobs200ResponseHeaders struct {
+	Link *string
+}
+
+type ListJobs200JSONResponse struct {
+	Body    JobPage
+	Headers ListJobs200ResponseHeaders
+}
+
+func (response ListJobs200JSONResponse) VisitListJobsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateJobRequestObject struct {
+	Params CreateJobParams
+	Body   *CreateJobJSONRequestBody
+}
+
+type CreateJobResponseObject interface {
+	VisitCreateJobResponse(w http.ResponseWriter) error
+}
+
+type CreateJob202ResponseHeaders struct {
+	IdempotencyReplayed *string
+	Location            *string
+}
+
+type CreateJob202JSONResponse struct {
+	Body    JobRecord
+	Headers CreateJob202ResponseHeaders
+}
+
+func (response CreateJob202JSONResponse) VisitCreateJobResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.IdempotencyReplayed != nil {
+		w.Header().Set("Idempotency-Replayed", fmt.Sprint(*response.Headers.IdempotencyReplayed))
+	}
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(202)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CancelJobRequestObject struct {
+	Job JobId `json:"job"`
+}
+
+type CancelJobResponseObject interface {
+	VisitCancelJobResponse(w http.ResponseWriter) error
+}
+
+type CancelJob204Response struct {
+}
+
+func (response CancelJob204Response) VisitCancelJobResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
+	return nil
+}
+
+type GetJobRequestObject struct {
+	Job JobId `json:"job"`
+}
+
+type GetJobResponseObject interface {
+	VisitGetJobResponse(w http.ResponseWriter) error
+}
+
+type GetJob200JSONResponse JobRecord
+
+func (response GetJob200JSONResponse) VisitGetJobResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type StreamJobRequestObject struct {
+	Job JobId `json:"job"`
+}
+
+type StreamJobResponseObject interface {
+	VisitStreamJobResponse(w http.ResponseWriter) error
+}
+
+type StreamJob200TexteventStreamResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response StreamJob200TexteventStreamResponse) VisitStreamJobResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/event-stream")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	flusher, ok := w.(http.Flusher)
+	if !ok {
+		// If w doesn't support flushing, fall back to io.Copy.
+		_, err := io.Copy(w, response.Body)
+		return err
+	}
+	// text/event-stream messages are typically small; use a
+	// modest buffer and flush after each chunk so clients see
+	// events immediately instead of waiting on OS buffering.
+	buf := make([]byte, 4096)
+	for {
+		n, err := response.Body.Read(buf)
+		if n > 0 {
+			if _, writeErr := w.Write(buf[:n]); writeErr != nil {
+				return writeErr
+			}
+			flusher.Flush()
+		}
+		if err != nil {
+			if err == io.EOF {
+				return nil
+			}
+			return err
+		}
+	}
+}
+
+type GetJobResultRequestObject struct {
+	Job JobId `json:"job"`
+}
+
+type GetJobResultResponseObject interface {
+	VisitGetJobResultResponse(w http.ResponseWriter) error
+}
+
+type GetJobResult200JSONResponse map[string]interface{}
+
+func (response GetJobResult200JSONResponse) VisitGetJobResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetJobResult200ApplicationpdfResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetJobResult200ApplicationpdfResponse) VisitGetJobResultResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetJobResult200ImagepngResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetJobResult200ImagepngResponse) VisitGetJobResultResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/png")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetJobResult200ImagesvgXmlResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetJobResult200ImagesvgXmlResponse) VisitGetJobResultResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetJobResult200ImagevndDxfResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetJobResult200ImagevndDxfResponse) VisitGetJobResultResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/vnd.dxf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetJobResult200TextcsvResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetJobResult200TextcsvResponse) VisitGetJobResultResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type ListKeysRequestObject struct {
 }
 
@@ -19055,6 +19614,24 @@ type StrictServerInterface interface {
 	// Fit The numbers a design needs for what is wanted, or that a mock-up was made with
 	// (POST /v1/fit)
 	Fit(ctx context.Context, request FitRequestObject) (FitResponseObject, error)
+	// ListJobs The jobs of the workspace, the newest first
+	// (GET /v1/jobs)
+	ListJobs(ctx context.Context, request ListJobsRequestObject) (ListJobsResponseObject, error)
+	// CreateJob Have long work done apart from the request
+	// (POST /v1/jobs)
+	CreateJob(ctx context.Context, request CreateJobRequestObject) (CreateJobResponseObject, error)
+	// CancelJob Cancel a job
+	// (DELETE /v1/jobs/{job})
+	CancelJob(ctx context.Context, request CancelJobRequestObject) (CancelJobResponseObject, error)
+	// GetJob How far a job is
+	// (GET /v1/jobs/{job})
+	GetJob(ctx context.Context, request GetJobRequestObject) (GetJobResponseObject, error)
+	// StreamJob Follow a job until it ends
+	// (GET /v1/jobs/{job}/events)
+	StreamJob(ctx context.Context, request StreamJobRequestObject) (StreamJobResponseObject, error)
+	// GetJobResult What the operation would have answered
+	// (GET /v1/jobs/{job}/result)
+	GetJobResult(ctx context.Context, request GetJobResultRequestObject) (GetJobResultResponseObject, error)
 	// ListKeys The keys of the workspace, the oldest first
 	// (GET /v1/keys)
 	ListKeys(ctx context.Context, request ListKeysRequestObject) (ListKeysResponseObject, error)
@@ -21124,6 +21701,179 @@ func (sh *strictHandler) Fit(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(FitResponseObject); ok {
 		return validResponse.VisitFitResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListJobs operation middleware
+func (sh *strictHandler) ListJobs(ctx echo.Context, params ListJobsParams) error {
+	var request ListJobsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListJobs(ctx.Request().Context(), request.(ListJobsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListJobs")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListJobsResponseObject); ok {
+		return validResponse.VisitListJobsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreateJob operation middleware
+func (sh *strictHandler) CreateJob(ctx echo.Context, params CreateJobParams) error {
+	var request CreateJobRequestObject
+
+	request.Params = params
+
+	var body CreateJobJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateJob(ctx.Request().Context(), request.(CreateJobRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateJob")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreateJobResponseObject); ok {
+		return validResponse.VisitCreateJobResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CancelJob operation middleware
+func (sh *strictHandler) CancelJob(ctx echo.Context, job JobId) error {
+	var request CancelJobRequestObject
+
+	request.Job = job
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CancelJob(ctx.Request().Context(), request.(CancelJobRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CancelJob")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CancelJobResponseObject); ok {
+		return validResponse.VisitCancelJobResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetJob operation middleware
+func (sh *strictHandler) GetJob(ctx echo.Context, job JobId) error {
+	var request GetJobRequestObject
+
+	request.Job = job
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJob(ctx.Request().Context(), request.(GetJobRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJob")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJobResponseObject); ok {
+		return validResponse.VisitGetJobResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// StreamJob operation middleware
+func (sh *strictHandler) StreamJob(ctx echo.Context, job JobId) error {
+	var request StreamJobRequestObject
+
+	request.Job = job
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.StreamJob(ctx.Request().Context(), request.(StreamJobRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "StreamJob")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(StreamJobResponseObject); ok {
+		return validResponse.VisitStreamJobResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetJobResult operation middleware
+func (sh *strictHandler) GetJobResult(ctx echo.Context, job JobId) error {
+	var request GetJobResultRequestObject
+
+	request.Job = job
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJobResult(ctx.Request().Context(), request.(GetJobResultRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJobResult")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJobResultResponseObject); ok {
+		return validResponse.VisitGetJobResultResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

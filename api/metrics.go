@@ -21,11 +21,13 @@ type metrics struct {
 	found    *prometheus.CounterVec
 	refused  *prometheus.CounterVec
 	waited   prometheus.Histogram
+	jobMetrics
 }
 
 func newMetrics(store storage.Database, g *gate) *metrics {
 	m := &metrics{
-		registry: prometheus.NewRegistry(),
+		registry:   prometheus.NewRegistry(),
+		jobMetrics: newJobMetrics(),
 		requests: prometheus.NewHistogramVec(prometheus.HistogramOpts{
 			Name:    "foldwright_http_request_duration_seconds",
 			Help:    "Time to answer a request, by route, method and status.",
@@ -60,7 +62,7 @@ func newMetrics(store storage.Database, g *gate) *metrics {
 	for _, k := range protective {
 		m.refused.WithLabelValues(k.name)
 	}
-	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, gateCollector{g},
+	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, m.waits, m.ends, gateCollector{g}, jobCollector{store},
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	if counted, ok := store.(interface{ Stats() storage.Stats }); ok {
 		m.registry.MustRegister(poolCollector{counted.Stats})

@@ -17,6 +17,8 @@ const (
 	MediaGLB  = "model/gltf-binary"
 	MediaHTML = "text/html"
 
+	MediaEvents = "text/event-stream"
+
 	mediaProblem = "application/problem+json"
 )
 

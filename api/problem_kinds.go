@@ -41,6 +41,8 @@ var (
 		"The Content-Type or Content-Encoding of the body is missing or not one this route reads. The detail lists those it does."}
 	keyReused = &problemKind{"key-reused", "The Idempotency-Key belongs to another request", http.StatusUnprocessableEntity,
 		"The Idempotency-Key was used before, for another operation, design or body. Use a new key for each change, and the same only to repeat one."}
+	noResult = &problemKind{"no-result", "The job has no result", http.StatusConflict,
+		"The job waits, is at work, failed or was cancelled. The job itself tells which, and why it failed; its events tell when it ends."}
 	ifMatchRequired = &problemKind{"if-match-required", "The change must name the version it is based on", http.StatusPreconditionRequired,
 		"Changing a stored design needs If-Match with the ETag of the version the change is based on, so that nobody overwrites what they have not seen. * stands for whatever is newest."}
 	keyRequired = &problemKind{"key-required", "A good key is required", http.StatusUnauthorized,
@@ -53,7 +55,7 @@ var (
 	busy = &problemKind{"busy", "The service has too much to do", http.StatusServiceUnavailable,
 		"Work on designs waits in a queue, and the queue is full or this request has waited too long. Nothing was done; send the request again after Retry-After seconds."}
 	quotaReached = &problemKind{"quota-reached", "The workspace is full", http.StatusForbidden,
-		"The workspace may keep so many designs, versions and bytes of documents, keys, and shares of a design; what was asked for would be more. The detail names the bound. " +
+		"The workspace may keep so many designs, versions and bytes of documents, keys, jobs, and shares of a design; what was asked for would be more. The detail names the bound. " +
 			"Deleting designs makes room for designs, not for versions and bytes, since a deleted design can be restored. Who runs the service can raise the bounds."}
 	internal = &problemKind{"internal", "The service failed", http.StatusInternalServerError,
 		"Something went wrong inside the service; the request may be repeated. The request id finds the cause in the service's log."}
@@ -69,7 +71,7 @@ var (
 // problemKinds is every kind, in the order of the catalogue.
 var problemKinds = []*problemKind{
 	malformedJSON, invalidParameter, invalidRequest, invalidDesign, notFound, deleted, methodNotAllowed, notAcceptable,
-	staleVersion, bodyTooLarge, unsupportedMedia, keyReused, ifMatchRequired,
+	staleVersion, bodyTooLarge, unsupportedMedia, keyReused, noResult, ifMatchRequired,
 	keyRequired, forbidden, quotaReached, tooManyRequests, internal, unavailable, busy, tookTooLong, tooComplex,
 }
 

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"net/http"
 	"runtime/debug"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -26,6 +27,7 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 		x := &exchange{
 			requestID: requestID(r.Header.Get(requestIDHeader)),
 			base:      s.baseOf(r),
+			head:      r.Method == http.MethodHead,
 			operation: s.operations.find(r.Method, c.Path()),
 		}
 		c.SetRequest(r.WithContext(withExchange(r.Context(), x)))
@@ -135,9 +137,12 @@ func (s *Server) recover(next echo.HandlerFunc) echo.HandlerFunc {
 	}
 }
 
-// limitTime bounds the work on one request.
+// limitTime bounds the work on one request. A stream of events is none.
 func (s *Server) limitTime(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
+		if op := exchangeOf(c.Request().Context()).operation; op != nil && slices.Contains(op.offers, MediaEvents) {
+			return next(c)
+		}
 		ctx, cancel := context.WithTimeout(c.Request().Context(), s.timeout)
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))

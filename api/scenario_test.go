@@ -37,7 +37,11 @@ func TestScenarios(t *testing.T) {
 	for _, file := range files {
 		t.Run(strings.TrimSuffix(filepath.Base(file), ".txt"), func(t *testing.T) {
 			t.Parallel()
-			p := &play{t: t, server: newServer(t), vars: map[string]string{}}
+			server := newServer(t)
+			if strings.HasPrefix(filepath.Base(file), "job") {
+				atWork(t, server)
+			}
+			p := &play{t: t, server: server, vars: map[string]string{}}
 			for _, step := range readScenario(t, file) {
 				p.step(step)
 			}

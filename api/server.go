@@ -2,6 +2,7 @@ package api
 
 import (
 	"cmp"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -13,6 +14,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"foldwright/api/jobs"
 	"foldwright/api/site"
 	"foldwright/openapi"
 	"foldwright/storage"
@@ -48,6 +50,12 @@ type Config struct {
 	Concurrency, QueueLength int
 	QueueWait                time.Duration
 
+	// JobWorkers is how many jobs are worked on at once; 0 is half the
+	// processors, so that requests are answered meanwhile.
+	JobWorkers int
+	// JobTimes say how often and how long; each that is 0 has a default.
+	JobTimes jobs.Times
+
 	// Now is the clock; nil is the machine's.
 	Now func() time.Time
 }
@@ -61,6 +69,15 @@ const (
 	DefaultQueueLength = 200
 	// DefaultQueueWait is about as long as people wait for a page.
 	DefaultQueueWait = 10 * time.Second
+	// DefaultJobBudget is enough for the longest fit of a large design.
+	DefaultJobBudget = 15 * time.Minute
+	// defaultLease outlives a pause of a process that is at work, and lets
+	// others take over soon what a dead one leaves.
+	defaultLease = 10 * time.Second
+	// defaultPace is often enough for people to watch.
+	defaultPace = 500 * time.Millisecond
+	// defaultSweep is much shorter than jobs are kept.
+	defaultSweep = 10 * time.Second
 )
 
 // Server answers the API.
@@ -76,6 +93,7 @@ type Server struct {
 	examples   *examples
 	metrics    *metrics
 	pipeline   *Pipeline
+	workers    *jobs.Workers
 	handler    http.Handler
 	draining   atomic.Bool
 
@@ -131,9 +149,26 @@ func New(config Config) (*Server, error) {
 	}
 	s.metrics = newMetrics(config.Store, s.gate)
 	s.pipeline = &Pipeline{Observer: s.metrics}
+	s.workers = s.newWorkers(&config)
 	s.handler = s.routes()
 	return s, nil
 }
+
+func (s *Server) newWorkers(config *Config) *jobs.Workers {
+	times := config.JobTimes
+	return &jobs.Workers{
+		Queue: config.Store, Number: cmp.Or(config.JobWorkers, max(1, runtime.GOMAXPROCS(0)/2)), Log: s.log,
+		Times: jobs.Times{
+			Lease: cmp.Or(times.Lease, defaultLease), Pace: cmp.Or(times.Pace, defaultPace),
+			Sweep: cmp.Or(times.Sweep, defaultSweep), Budget: cmp.Or(times.Budget, DefaultJobBudget),
+		},
+		Do: s.do, Problem: s.jobProblem, Started: s.metrics.jobStarted, Ended: s.metrics.jobEnded,
+	}
+}
+
+// Work works on jobs, those of other servers on the same store too, until the
+// context is done; what is not finished then goes back into the queue.
+func (s *Server) Work(ctx context.Context) { s.workers.Run(ctx) }
 
 // Handler answers requests.
 func (s *Server) Handler() http.Handler { return s.handler }

@@ -111,7 +111,7 @@ var loadContract = sync.OnceValues(func() (*fullContract, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, media := range []string{MediaSVG, MediaDXF, MediaPNG, MediaGLB, MediaHTML} {
+	for _, media := range []string{MediaSVG, MediaDXF, MediaPNG, MediaGLB, MediaHTML, MediaEvents} {
 		openapi3filter.RegisterBodyDecoder(media, openapi3filter.FileBodyDecoder)
 	}
 	c := &fullContract{}

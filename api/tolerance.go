@@ -17,10 +17,10 @@ func (p *Pipeline) Tolerance(ctx context.Context, doc *Document, options *Tolera
 	if err != nil {
 		return nil, err
 	}
-	if err := ctx.Err(); err != nil {
+	if err := begin(ctx, nothingMore); err != nil {
 		return nil, err
 	}
-	task.Stop = stopOf(ctx)
+	task.Stop, task.Progress = stopOf(ctx), progressOf(ctx)
 	var result *tolerance.Result
 	p.timed(stageTolerance, func() { result, err = tolerance.Run(task) })
 	if err = stopped(ctx, err); err != nil {

@@ -46,10 +46,10 @@ func (p *Pipeline) Vary(ctx context.Context, doc *Document, options *VaryRequest
 	case drawn:
 		task.Examined = false
 	}
-	if err := ctx.Err(); err != nil {
+	if err := begin(ctx, nothingMore); err != nil {
 		return nil, err
 	}
-	task.Stop = stopOf(ctx)
+	task.Stop, task.Progress = stopOf(ctx), progressOf(ctx)
 	p.timed(stageVary, func() {
 		var points []vary.Point
 		if points, err = vary.Run(task); err != nil {

@@ -108,9 +108,10 @@ type JobClaim struct {
 
 // A JobOutcome is how a job ended: done with a result, or failed with a problem.
 type JobOutcome struct {
-	State   JobState
-	Result  []byte
-	Problem []byte
+	State    JobState
+	Progress JobProgress
+	Result   []byte
+	Problem  []byte
 }
 
 // A JobCount is how many jobs of an operation are in a state.

@@ -18,6 +18,10 @@ type limitFlags struct {
 	QueueLength    int           `env:"FOLDWRIGHT_QUEUE_LENGTH" default:"200" help:"Requests that may wait for that."`
 	QueueWait      time.Duration `env:"FOLDWRIGHT_QUEUE_WAIT" default:"10s" help:"How long each may wait."`
 
+	JobWorkers   int           `env:"FOLDWRIGHT_JOB_WORKERS" help:"Jobs that are worked on at once. Default: half the processors."`
+	JobTimeout   time.Duration `env:"FOLDWRIGHT_JOB_TIMEOUT" default:"15m" help:"Longest work on one job."`
+	JobRetention time.Duration `env:"FOLDWRIGHT_JOB_RETENTION" default:"24h" help:"How long a job and its result are kept after it has ended."`
+
 	MaxDesigns  int64 `env:"FOLDWRIGHT_MAX_DESIGNS" default:"100000" help:"Designs of one workspace; 0 is any number."`
 	MaxVersions int64 `env:"FOLDWRIGHT_MAX_VERSIONS" default:"1000000" help:"Versions of them all, deleted ones too; 0 is any number."`
 	MaxBytes    int64 `env:"FOLDWRIGHT_MAX_BYTES" default:"10000000000" help:"Bytes of their documents; 0 is any number."`
@@ -31,6 +35,7 @@ func (f *limitFlags) apply(config *api.Config) {
 	config.Quota = f.quota()
 	config.KeyRate, config.AddressRate = f.KeyRate, f.AddressRate
 	config.RequestTimeout = f.RequestTimeout
+	config.JobWorkers, config.JobTimes.Budget = f.JobWorkers, f.JobTimeout
 	config.Concurrency, config.QueueLength, config.QueueWait = f.Concurrency, f.QueueLength, f.QueueWait
 }
 
@@ -50,6 +55,9 @@ func (f *limitFlags) Validate() error {
 		{"FOLDWRIGHT_CONCURRENCY", int64(f.Concurrency), 0},
 		{"FOLDWRIGHT_QUEUE_LENGTH", int64(f.QueueLength), 1},
 		{"FOLDWRIGHT_QUEUE_WAIT", int64(f.QueueWait), int64(time.Millisecond)},
+		{"FOLDWRIGHT_JOB_WORKERS", int64(f.JobWorkers), 0},
+		{"FOLDWRIGHT_JOB_TIMEOUT", int64(f.JobTimeout), int64(time.Second)},
+		{"FOLDWRIGHT_JOB_RETENTION", int64(f.JobRetention), int64(time.Minute)},
 		{"FOLDWRIGHT_MAX_DESIGNS", f.MaxDesigns, 0},
 		{"FOLDWRIGHT_MAX_VERSIONS", f.MaxVersions, 0},
 		{"FOLDWRIGHT_MAX_BYTES", f.MaxBytes, 0},

@@ -48,7 +48,7 @@ func (c *serveCommand) Run(ctx context.Context, to streams) error {
 			return fmt.Errorf("FOLDWRIGHT_ORIGINS: %q: %w", origin, err)
 		}
 	}
-	store, err := c.open(ctx, storage.Options{Quota: c.quota()})
+	store, err := c.open(ctx, storage.Options{Quota: c.quota(), JobRetention: c.JobRetention})
 	if err != nil {
 		return err
 	}
@@ -92,6 +92,10 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 	}
 	failed := make(chan error, 1)
 	go func() { failed <- web.Serve(listener) }()
+	worked := make(chan struct{})
+	work, rest := context.WithCancel(ctx)
+	defer func() { rest(); <-worked }() // what is at work goes back into the queue
+	go func() { defer close(worked); server.Work(work) }()
 	greet(out, baseURL(listener.Addr()), required, store)
 
 	select {

@@ -32,6 +32,12 @@ func Solve(task *Task, stop func() bool, progress func(done, of int)) (*Answer, 
 	return x.Answer, nil
 }
 
+// Check tells whether a task has faults, as Solve would.
+func Check(task *Task) error {
+	_, err := prepare(task, func() bool { return false })
+	return err
+}
+
 // answering makes an answer of what searches found.
 type answering struct {
 	*Answer

@@ -68,14 +68,20 @@ var ErrTooMany = errors.New("run: too many parts")
 // ErrAbandoned is the error of a run that was given up.
 var ErrAbandoned = errors.New("run: abandoned")
 
+// Check tells whether the options are such that LayOut plans a run; the error
+// is an *OptionError.
+func Check(p *pattern.Pattern, o Options) error {
+	if err := o.check(); err != nil {
+		return err
+	}
+	return o.checkRules(p)
+}
+
 // LayOut plans a run of a pattern. Parts for which there is no place are listed
 // and the others laid out all the same; the error is an *OptionError,
 // a *draw.OptionError of the finish, ErrTooMany or ErrAbandoned.
 func LayOut(p *pattern.Pattern, o Options) (*Run, error) {
-	if err := o.check(); err != nil {
-		return nil, err
-	}
-	if err := o.checkRules(p); err != nil {
+	if err := Check(p, o); err != nil {
 		return nil, err
 	}
 	r := &Run{Copies: o.Copies}

@@ -30,6 +30,8 @@ type Task struct {
 	Examined bool
 	// Stop is asked before each design whether to give up; nil never does.
 	Stop func() bool
+	// Progress is told how many designs are done; nil is told nothing.
+	Progress func(done, of int)
 }
 
 // Point is one design of the sweep.
@@ -52,14 +54,18 @@ var ErrStopped = errors.New("vary: stopped")
 // pointers must be numbers of the design.
 func Run(t *Task) ([]Point, error) {
 	var out []Point
+	count := Count(t.Axes)
 	each(t.Axes, make([]float64, len(t.Axes)), len(t.Axes)-1, func(at []float64) bool {
 		if t.stopped() {
 			return false
 		}
 		out = append(out, t.point(append([]float64{}, at...)))
+		if t.Progress != nil {
+			t.Progress(len(out), count)
+		}
 		return true
 	})
-	if len(out) < Count(t.Axes) {
+	if len(out) < count {
 		return nil, ErrStopped
 	}
 	return out, nil

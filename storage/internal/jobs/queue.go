@@ -65,7 +65,8 @@ func (q *Queue) KeepJob(ctx context.Context, c storage.JobClaim, progress storag
 
 func (q *Queue) EndJob(ctx context.Context, c storage.JobClaim, o storage.JobOutcome) error {
 	now := q.options.Now()
-	return q.held(ctx, endSQL, c.ID, c.Token, string(o.State), o.Result, o.Problem, now.UnixMicro(), q.expiry(now))
+	return q.held(ctx, endSQL, c.ID, c.Token, string(o.State), o.Result, o.Problem, now.UnixMicro(), q.expiry(now),
+		o.Progress.Done, o.Progress.Of)
 }
 
 func (q *Queue) ReleaseJob(ctx context.Context, c storage.JobClaim) error {

@@ -1,0 +1,160 @@
+package jobs
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"runtime/debug"
+	"sync"
+	"time"
+
+	"foldwright/storage"
+)
+
+// Workers do the jobs of a queue, a number of them at once.
+type Workers struct {
+	Queue  storage.JobQueue
+	Number int
+	Times  Times
+	Log    *slog.Logger
+
+	// Do does a job and returns its result. It heeds the context, and may tell
+	// how far it is at any time.
+	Do func(ctx context.Context, job *storage.JobClaim, progress func(done, of int)) ([]byte, error)
+	// Problem is what is kept of an error.
+	Problem func(error) []byte
+	// Started and Ended are told of every job that is claimed and that ends.
+	Started func(job *storage.Job, waited time.Duration)
+	Ended   func(job *storage.Job, state storage.JobState)
+}
+
+// Times are how often and how long.
+type Times struct {
+	// Lease is how long a job stays with a worker of which nothing is heard.
+	Lease time.Duration
+	// Pace is how often a claim is kept, progress written and a cancelling
+	// noticed; and how often an idle worker looks for a job.
+	Pace time.Duration
+	// Sweep is how often what has expired is forgotten.
+	Sweep time.Duration
+	// Budget is the longest a job may run.
+	Budget time.Duration
+}
+
+// ErrKilled is why a job fails whose workers were all lost at work on it.
+var ErrKilled = errors.New("jobs: every worker of the job was lost")
+
+// ErrLost is the cause of a context whose job is no longer the worker's.
+var ErrLost = errors.New("jobs: the job was cancelled, or taken over")
+
+// Run works until the context is done, and returns when every job at work has
+// stopped and is back in the queue.
+func (w *Workers) Run(ctx context.Context) {
+	var all sync.WaitGroup
+	for range w.Number {
+		all.Go(func() { w.each(ctx, w.Times.Pace, w.workOff) })
+	}
+	all.Go(func() { w.each(ctx, w.Times.Sweep, w.sweep) })
+	all.Wait()
+}
+
+// each does something again and again.
+func (w *Workers) each(ctx context.Context, pause time.Duration, do func(context.Context)) {
+	for ctx.Err() == nil {
+		do(ctx)
+		select {
+		case <-ctx.Done():
+		case <-time.After(pause):
+		}
+	}
+}
+
+// workOff does jobs until there are none.
+func (w *Workers) workOff(ctx context.Context) {
+	for ctx.Err() == nil {
+		c, err := w.Queue.ClaimJob(ctx, w.Times.Lease)
+		if err != nil {
+			if !errors.Is(err, storage.ErrNotFound) && ctx.Err() == nil {
+				w.Log.Warn("no job can be claimed", "error", err)
+			}
+			return
+		}
+		w.work(ctx, &c)
+	}
+}
+
+func (w *Workers) sweep(ctx context.Context) {
+	failed, err := w.Queue.SweepJobs(ctx, w.Problem(ErrKilled))
+	if err != nil && ctx.Err() == nil {
+		w.Log.Warn("jobs were not swept", "error", err)
+	}
+	for i := range failed {
+		w.Log.Error("job failed", "job", failed[i].ID, "operation", failed[i].Operation, "error", ErrKilled)
+		w.Ended(&failed[i], storage.JobFailed)
+	}
+}
+
+func (w *Workers) work(ctx context.Context, c *storage.JobClaim) {
+	log := w.Log.With("job", c.ID, "operation", c.Operation, "workspace", c.Workspace, "attempt", c.Attempts)
+	log.Info("job started")
+	start := time.Now()
+	w.Started(&c.Job, c.StartedAt.Sub(c.CreatedAt))
+
+	limited, stop := context.WithTimeout(ctx, w.Times.Budget)
+	defer stop()
+	k, working := w.keep(limited, c)
+	result, err := w.do(working, c, k.note)
+	k.stop()
+	switch took := time.Since(start); {
+	case errors.Is(context.Cause(working), ErrLost):
+		log.Info("job lost", "took", took)
+	case err != nil && ctx.Err() != nil:
+		w.settle(ctx, log, func(ctx context.Context) error { return w.Queue.ReleaseJob(ctx, *c) })
+		log.Info("job put back", "took", took)
+	case err != nil:
+		log.Info("job failed", "took", took, "error", err)
+		w.end(ctx, log, c, storage.JobOutcome{State: storage.JobFailed, Progress: k.noted(), Problem: w.Problem(err)})
+	default:
+		log.Info("job done", "took", took)
+		w.end(ctx, log, c, storage.JobOutcome{State: storage.JobDone, Progress: k.noted(), Result: result})
+	}
+}
+
+func (w *Workers) end(ctx context.Context, log *slog.Logger, c *storage.JobClaim, o storage.JobOutcome) {
+	if w.settle(ctx, log, func(ctx context.Context) error { return w.Queue.EndJob(ctx, *c, o) }) {
+		w.Ended(&c.Job, o.State)
+	}
+}
+
+// do turns a panic into an error, with the stack in the log.
+func (w *Workers) do(ctx context.Context, c *storage.JobClaim, note func(done, of int)) (result []byte, err error) {
+	defer func() {
+		if cause := recover(); cause != nil {
+			w.Log.Error("panic", "job", c.ID, "cause", fmt.Sprint(cause), "stack", string(debug.Stack()))
+			err = fmt.Errorf("jobs: panic: %v", cause)
+		}
+	}()
+	return w.Do(ctx, c, note)
+}
+
+// settle writes how a job went, also when the context is done already. A
+// database that is away for a moment is tried again for as long as the lease
+// lasts; after that the job is somebody else's.
+func (w *Workers) settle(ctx context.Context, log *slog.Logger, write func(context.Context) error) bool {
+	limited, cancel := context.WithTimeout(context.WithoutCancel(ctx), w.Times.Lease)
+	defer cancel()
+	for {
+		err := write(limited)
+		switch {
+		case err == nil:
+			return true
+		case errors.Is(err, storage.ErrConflict):
+			return false
+		case limited.Err() != nil || !errors.Is(err, storage.ErrUnavailable):
+			log.Error("how a job went was not kept", "error", err)
+			return false
+		}
+		time.Sleep(w.Times.Pace)
+	}
+}
