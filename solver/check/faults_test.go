@@ -6,6 +6,7 @@ import (
 
 	"foldwright/solver/design"
 	"foldwright/solver/finding"
+	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 	"foldwright/testdata/faults"
 )
@@ -135,23 +136,50 @@ func TestFlatPlaces(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		a := kinematics.Compile(d)
-		x := examine(a, nil, everything)
-		x.placeFlat()
-		pose := a.NewPose()
-		for _, f := range x.findings {
-			if f.Where.Flat.Part == "" || !f.Where.HasPoint {
-				continue
-			}
-			a.PoseInto(pose, kinematics.Drive{Opening: f.At.From})
-			part, nearest := x.pattern.Part(f.Where.Flat.Part), math.Inf(1)
-			for _, placed := range part.Panels {
-				at := pose.Panels[placed.Panel].At(placed.Place.Inverse().Apply(f.Where.Flat.Point))
-				nearest = min(nearest, at.Sub(f.Where.Point).Norm())
-			}
-			if nearest > 1e-6*d.Size() {
-				t.Errorf("%s: %s is %g mm from its place on the flat pattern", code, f.Code, nearest)
-			}
+		t.Run(code, func(t *testing.T) { requireFlatPlaces(t, d) })
+	}
+	t.Run("moved by hand", func(t *testing.T) {
+		requireFlatPlaces(t, decode(t, pageOf130, tentAt("quay", 20)+`,
+			{"id":"hatch","kind":"flap","on":{"panel":"page.right"},"hinge_length":20,"depth":40,"opens_to":170,"place":{"u":70,"v":25,"rotate":90}}`))
+	})
+	t.Run("several panels", func(t *testing.T) {
+		requireFlatPlaces(t, decode(t, pageOf130, `{"id":"a","kind":"v_fold","on":{"fold":"gutter"},"at":100,"left":{"base_angle":55,"panel_angle":90,"base_length":70},"ridge_length":80},
+			{"id":"g","kind":"v_fold","on":{"fold":"a.left_base","side":"outer"},"at":30,"left":{"base_angle":50,"panel_angle":75,"base_length":60},"ridge_length":60},
+			{"id":"t","kind":"parallel_fold","on":{"fold":"gutter"},"from":30,"to":80,"left":{"base_offset":40,"panel_width":55}}`))
+	})
+}
+
+func requireFlatPlaces(t *testing.T, d *design.Design) {
+	a := kinematics.Compile(d)
+	x := examine(a, nil, everything)
+	x.placeFlat()
+	pose := a.NewPose()
+	for _, f := range x.findings {
+		if f.Where.Flat.Part == "" || !f.Where.HasPoint {
+			continue
 		}
+		a.PoseInto(pose, x.driveOf(&f))
+		part, nearest := x.pattern.Part(f.Where.Flat.Part), math.Inf(1)
+		for _, placed := range part.Panels {
+			at := pose.Panels[placed.Panel].At(placed.Place.Inverse().Apply(f.Where.Flat.Point))
+			nearest = min(nearest, at.Sub(f.Where.Point).Norm())
+		}
+		if nearest > 1e-6*d.Size() {
+			t.Errorf("%s is %g mm from its place on the flat pattern", f.Code, nearest)
+		}
+		if f.Code == finding.PanelsCollide {
+			requireOnPanel(t, a, pose, &f)
+		}
+	}
+}
+
+// requireOnPanel holds the point of a contact against the outline of the panel it
+// is said to be on.
+func requireOnPanel(t *testing.T, a *kinematics.Assembly, pose *kinematics.Pose, f *finding.Finding) {
+	panel := a.PanelIndex(f.Where.Panels[0])
+	at := pose.Panels[panel].Local(f.Where.Point)
+	flat, outline := geom.Vec2{X: at.X, Y: at.Y}, a.Panels[panel].Outline
+	if !geom.PolygonContains(outline, flat) && geom.PolygonDistance(outline, flat) > 1e-3 {
+		t.Errorf("%s at %v is not on %s", f.Code, flat, f.Where.Panels[0])
 	}
 }

@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -18,17 +20,18 @@ func (x *exam) placeFlat() {
 		if f.Where.Flat.Part != "" || len(f.Where.Panels) == 0 {
 			continue
 		}
-		panel := x.PanelIndex(f.Where.Panels[0])
+		panel := slices.IndexFunc(f.Where.Panels, func(id string) bool { return x.PanelIndex(id) >= 0 }) // not a strip
 		if panel < 0 {
 			continue
 		}
+		panel = x.PanelIndex(f.Where.Panels[panel])
 		box := geom.EmptyBox()
 		for _, p := range x.Panels[panel].Outline {
 			box = box.Extend(p)
 		}
 		at := box.Center()
 		if f.Where.HasPoint {
-			x.PoseInto(pose, kinematics.Drive{Opening: f.At.From})
+			x.PoseInto(pose, x.driveOf(f))
 			if pose.Has(panel) {
 				local := pose.Panels[panel].Local(f.Where.Point)
 				at = geom.Vec2{X: local.X, Y: local.Y}
@@ -36,6 +39,16 @@ func (x *exam) placeFlat() {
 		}
 		f.Where.Flat = x.flat(panel, at)
 	}
+}
+
+// driveOf is where the point of a finding is a point of the world.
+func (x *exam) driveOf(f *finding.Finding) kinematics.Drive {
+	drive := kinematics.Drive{Opening: f.At.From}
+	if f.Hand != nil {
+		drive.Hand = x.Rest()
+		drive.Hand[f.Hand.Driver] = f.Hand.From
+	}
+	return drive
 }
 
 // flat is a point of a panel as it lies in its part.

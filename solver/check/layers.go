@@ -47,7 +47,7 @@ func (x *exam) addFaults() {
 
 // merge adds a finding about several mechanisms. Of all those of a kind that a
 // mechanism has it makes one: the gravest and worst of them, with the panels of
-// all.
+// all, its own first.
 func (x *exam) merge(g finding.Finding, mechanisms []int) {
 	key := place{g.Code, g.Mechanism}
 	x.together[key] = append(x.together[key], mechanisms...)
@@ -58,13 +58,17 @@ func (x *exam) merge(g finding.Finding, mechanisms []int) {
 		return
 	}
 	worst := &x.findings[k]
-	panels := append(worst.Where.Panels, g.Where.Panels...)
+	others := g.Where.Panels
 	if g.Severity == finding.Error && worst.Severity != finding.Error ||
 		g.Severity == worst.Severity && g.Amount.Value > worst.Amount.Value {
+		others = worst.Where.Panels
 		*worst = g
 	}
-	slices.Sort(panels)
-	worst.Where.Panels = slices.Compact(panels)
+	for _, id := range others {
+		if !slices.Contains(worst.Where.Panels, id) {
+			worst.Where.Panels = append(worst.Where.Panels, id)
+		}
+	}
 }
 
 // foundOtherwise tells whether another exam finds the same: pieces that pass
@@ -112,9 +116,9 @@ func (x *exam) ofFault(f *stack.Fault) finding.Finding {
 		}
 	case stack.NotDecided:
 		g.Code, g.Severity, g.Amount = finding.StackUndecided, finding.Warning, finding.Length(x.d, 0)
-		g.Message = fmt.Sprintf("no order was found in which %s lie on each other.", list)
+		g.Message = fmt.Sprintf("No order was found in which %s lie on each other.", list)
 		if len(f.IDs) == 0 {
-			g.Message, g.Where.HasPoint = "too much lies on each other in the shut page to look at all of it.", false
+			g.Message, g.Where.HasPoint = "Too much lies on each other in the shut page to look at all of it.", false
 		}
 	}
 	return g
@@ -176,7 +180,7 @@ func (x *exam) addThickness() {
 	if over := spot.Thickness - most; most > 0 && over > flatRounding {
 		x.findings = append(x.findings, finding.Finding{
 			Code: finding.StackTooThick, Severity: finding.Error, Mechanism: kinematics.Spread,
-			Message: fmt.Sprintf("the shut spread is %s thick %s, %s more than the %s allowed.",
+			Message: fmt.Sprintf("The shut spread is %s thick %s, %s more than the %s allowed.",
 				finding.Length(x.d, spot.Thickness), x.pileText(spot), finding.Length(x.d, over), finding.Length(x.d, most)),
 			Amount: finding.Length(x.d, over), Where: where,
 		})
@@ -184,7 +188,7 @@ func (x *exam) addThickness() {
 	if between := x.shut.Between; between > thickGutter {
 		x.findings = append(x.findings, finding.Finding{
 			Code: finding.ThicknessMatters, Severity: finding.Note, Mechanism: kinematics.Spread,
-			Message: fmt.Sprintf("what lies between the shut pages is %s thick %s; one score in the gutter takes in about %s (common practice).",
+			Message: fmt.Sprintf("What lies between the shut pages is %s thick %s; one score in the gutter takes in about %s (common practice).",
 				finding.Length(x.d, between), x.pileText(spot), finding.Length(x.d, thickGutter)),
 			Amount: finding.Length(x.d, between), Where: where,
 		})

@@ -9,6 +9,7 @@ type Finding struct {
 	Message  string
 	Pointer  string // JSON pointer into the design
 	At       Interval
+	Hand     *Hand // nil when nothing is moved by hand
 	Amount   Amount
 	Where    Where
 	Remedy   *Remedy // nil when no change was found within the effort allowed
@@ -29,6 +30,13 @@ const (
 // Interval is the openings at which a finding holds.
 type Interval struct{ From, To geom.Angle }
 
+// Hand is the driver that is moved by hand, the opening held, and from where to
+// where a finding holds, in mm or radians.
+type Hand struct {
+	Driver   int // of the assembly's
+	From, To float64
+}
+
 // Amount is how far a finding is from being cured, in the design's length unit
 // or in "deg".
 type Amount struct {
@@ -37,7 +45,8 @@ type Amount struct {
 }
 
 // Where is the place of a finding: the panels concerned; where there is one, a
-// point of the world in mm at the opening At.From; and the place on the flat
+// point of the world in mm, with the opening at At.From and what is moved by hand
+// at Hand.From, which lies on the first of the panels; and the place on the flat
 // pattern.
 type Where struct {
 	Panels   []string
