@@ -24,7 +24,7 @@ func (x *exam) checkEnds() {
 		amount := x.length(over)
 		x.add(finding.Finding{
 			Code: finding.EndsMeet, Severity: finding.Error, Mechanism: i,
-			Message: fmt.Sprintf("the end walls of %s meet inside the box before it is shut: they overlap by %s.",
+			Message: fmt.Sprintf("The end walls of %s meet inside the box before it is shut: they overlap by %s.",
 				x.d.Mechanisms[i].ID, amount),
 			Amount: amount,
 			Where:  finding.Where{Panels: x.panelIDs(i)},

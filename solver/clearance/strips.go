@@ -58,7 +58,7 @@ func (x *exam) checkAnchor(s *kinematics.Strip) {
 	amount := x.length(o.worst)
 	x.add(finding.Finding{
 		Code: finding.AnchorOffPage, Severity: finding.Error, Mechanism: s.Mechanism,
-		Message: fmt.Sprintf("the strip of %s is anchored %s past the %s of the page.", m.ID, amount, o.edge),
+		Message: fmt.Sprintf("The strip of %s is anchored %s past the %s of the page.", m.ID, amount, o.edge),
 		Amount:  amount,
 		Where:   finding.Where{Panels: []string{panel}, Point: o.point, HasPoint: true},
 	})
@@ -74,7 +74,7 @@ func (x *exam) checkStripPath(s *kinematics.Strip, tent *design.SlideTent) {
 	amount := x.length(over)
 	x.add(finding.Finding{
 		Code: finding.StripCollides, Severity: finding.Error, Mechanism: s.Mechanism,
-		Message: fmt.Sprintf("the strip of %s rises steeper than the tent and passes over its ridge by %s.", m.ID, amount),
+		Message: fmt.Sprintf("The strip of %s rises steeper than the tent and passes over its ridge by %s.", m.ID, amount),
 		At:      finding.Interval{From: 0, To: x.d.Spread.OpensTo},
 		Amount:  amount, Where: finding.Where{Panels: x.panelIDs(s.Mechanism)},
 	})

@@ -1,8 +1,10 @@
 package making
 
 import (
+	"slices"
 	"strings"
 
+	"foldwright/solver/design"
 	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 )
@@ -14,7 +16,7 @@ func (x *exam) takeProblems() {
 		code := finding.Code(p.Code)
 		x.add(finding.Finding{
 			Code: code, Severity: code.Info().Severity, Mechanism: p.Mechanism, Pointer: p.Pointer,
-			Message: sentence(p.Detail), Amount: finding.Amount(p.Amount), Where: x.middleOf(p.Mechanism),
+			Message: x.sentence(p.Detail), Amount: finding.Amount(p.Amount), Where: x.middleOf(p.Mechanism),
 		})
 	}
 }
@@ -37,10 +39,12 @@ func (x *exam) middleOf(mechanism int) finding.Where {
 	return finding.Where{}
 }
 
-// sentence begins with a capital and ends with a full stop.
-func sentence(s string) string {
-	if s == "" {
-		return s
+// sentence begins with a capital, unless that would change an id, and ends with a
+// full stop.
+func (x *exam) sentence(s string) string {
+	first := s[:strings.IndexFunc(s+" ", func(r rune) bool { return r == ' ' || r == '.' })]
+	if s == "" || slices.ContainsFunc(x.a.Design.Mechanisms, func(m design.Mechanism) bool { return m.ID == first }) {
+		return s + "."
 	}
 	return strings.ToUpper(s[:1]) + s[1:] + "."
 }

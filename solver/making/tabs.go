@@ -72,7 +72,7 @@ func (x *exam) checkSizes() {
 			missing := x.length(handled - max(size.X, size.Y))
 			x.add(finding.Finding{
 				Code: finding.PartTooSmall, Severity: finding.Note, Mechanism: m, Amount: missing,
-				Message: fmt.Sprintf("%s is %s by %s, hard to fold and glue by hand.", sentenceStart(x.name(i)), x.length(size.X), x.length(size.Y)),
+				Message: fmt.Sprintf("%s is %s by %s, hard to fold and glue by hand.", x.sentenceStart(x.name(i)), x.length(size.X), x.length(size.Y)),
 				Where:   x.at(i, p.Bounds().Center()),
 			})
 		}
@@ -82,4 +82,4 @@ func (x *exam) checkSizes() {
 // handled is the length below which a part is hard to hold, mm. Common practice.
 const handled = 10.0
 
-func sentenceStart(s string) string { return strings.TrimSuffix(sentence(s), ".") }
+func (x *exam) sentenceStart(s string) string { return strings.TrimSuffix(x.sentence(s), ".") }
