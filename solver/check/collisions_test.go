@@ -68,6 +68,20 @@ func TestHandDrivenContact(t *testing.T) {
 	t.Errorf("the flap is not found to meet the tent: %+v", found)
 }
 
+// A flap that is lifted into the tent behind it need only be lifted less. Source:
+// fully open the tent's ridge is sqrt(34² - 22²) = 25.92 up and 40 from the hinge,
+// nearer than the flap is deep, so the flap meets it at 180° - atan(25.92/40) =
+// 147.05°.
+func TestFlapIsLiftedLess(t *testing.T) {
+	d := decode(t, pageOf130, `{"id":"quay","kind":"parallel_fold","on":{"fold":"gutter"},"from":40,"to":90,"left":{"base_offset":22,"panel_width":34}},
+		{"id":"hatch","kind":"flap","on":{"panel":"page.right"},"hinge_length":70,"depth":50,"opens_to":170,"place":{"u":40,"v":40}}`)
+	f := only(t, check(d), finding.PanelsCollide)
+	requireCure(t, d, f)
+	if to := f.Remedy.Changes[0]; to.Pointer != "/mechanisms/1/opens_to" || to.Value < 146.9 || to.Value > 147.05 {
+		t.Errorf("%s", f.Remedy.Text)
+	}
+}
+
 // What runs into something because it does not shut or stands on what does not is
 // no fault of its own.
 func TestDisturbedMechanismsAreNotBlamed(t *testing.T) {

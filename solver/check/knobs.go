@@ -42,9 +42,13 @@ func knobsFor(d *design.Design, f *finding.Finding) []knob {
 }
 
 // apartKnobs move or shrink the mechanism, or what it stands on, out of the way of
-// another. A sliding tent that rises faster than the page does is drawn less.
+// another. What is moved by hand is moved less far, and a sliding tent that rises
+// faster than the page does is drawn less.
 func apartKnobs(d *design.Design, i int) []knob {
-	var list []knob
+	list := down(d, i, "Reduce", "stroke")
+	if _, ok := d.Mechanisms[i].Spec.(*design.Flap); ok {
+		list = append(list, knob{turns: fields(i, -1, "opens_to"), verb: "Reduce"})
+	}
 	if _, ok := d.Mechanisms[i].Spec.(*design.SlideTent); ok {
 		list = append(list,
 			knob{turns: fields(i, -1, "travel"), verb: "Reduce"},
@@ -195,8 +199,10 @@ func boundsKnobs(d *design.Design, i int, code finding.Code) []knob {
 			list = append(append(list, shrink...), move...)
 		}
 		for _, m := range move {
-			for _, s := range shrink {
-				list = append(list, knob{turns: together(m.turns, s.turns), verb: "Change"})
+			for _, turns := range m.ways() {
+				for _, s := range shrink {
+					list = append(list, knob{turns: together(turns, s.turns), verb: "Change"})
+				}
 			}
 		}
 	}
@@ -294,11 +300,9 @@ func moveKnobs(d *design.Design, i int) []knob {
 	case *design.Figure, *design.Flap, *design.Wheel, *design.PullTab, *design.PivotArm:
 		groups = [][]string{{"place/v"}, {"place/u"}, {"place/u", "place/v"}}
 	}
-	var list []knob
-	for _, names := range groups {
-		list = append(list,
-			knob{turns: fields(i, -1, names...), verb: "Move"},
-			knob{turns: fields(i, 1, names...), verb: "Move"})
+	list := make([]knob, len(groups))
+	for g, names := range groups {
+		list[g] = knob{turns: fields(i, 1, names...), eitherWay: true, verb: "Move"}
 	}
 	return list
 }

@@ -81,6 +81,8 @@ func partsKnobs(d *design.Design, f *finding.Finding) []knob {
 		add(up(d, i, "Widen", "strip/width"))
 	case finding.OverCrease:
 		add(down(d, i, "Shorten", "strip/length"))
+	case finding.NecksMeet: // along the ridge: past each other sideways they would not cross
+		list = append(list, knob{turns: fields(i, 1, "place/u"), eitherWay: true, verb: "Move"})
 	case finding.WebTooThin:
 		add(up(d, i, "Lengthen", "crank"))
 	}

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -18,7 +19,10 @@ import (
 type knob struct {
 	turns []turn
 	exact bool
-	verb  string
+	// eitherWay is for a move that is as good one way as the other: the shorter
+	// way is tried first.
+	eitherWay bool
+	verb      string
 	// choose are fields that are set to one of their words; such a knob turns no
 	// numbers.
 	choose []finding.Change
@@ -28,6 +32,18 @@ type turn struct {
 	pointer string
 	sign    float64 // +1 up, -1 down
 	value   float64 // of an exact knob
+}
+
+// ways are the knob's turns, and the same turned back where that is as good.
+func (k *knob) ways() [][]turn {
+	if !k.eitherWay {
+		return [][]turn{k.turns}
+	}
+	back := slices.Clone(k.turns)
+	for i := range back {
+		back[i].sign = -back[i].sign
+	}
+	return [][]turn{back, k.turns}
 }
 
 // pointerOf is where a finding is: where it says itself, or what is at fault.
@@ -137,11 +153,31 @@ func (t *trial) cure(k knob) ([]finding.Change, outcome) {
 	if k.exact {
 		return t.firstCure(exactSteps, func(places int) []finding.Change { return t.changesTo(k, places) })
 	}
-	delta, ok := t.leastDelta(k)
-	if !ok {
-		return nil, failed
+	var ways []way
+	for _, turns := range k.ways() {
+		if delta, ok := t.leastDelta(turns); ok {
+			ways = append(ways, way{turns, delta})
+		}
 	}
-	return t.firstCure(decimalSteps, func(places int) []finding.Change { return t.changesBy(k, delta, places) })
+	slices.SortStableFunc(ways, func(a, b way) int { return cmp.Compare(a.delta, b.delta) })
+	var best []finding.Change
+	outcome := failed
+	for _, w := range ways {
+		changes, o := t.firstCure(decimalSteps, func(places int) []finding.Change { return t.changesBy(w, places) })
+		if o > outcome {
+			best, outcome = changes, o
+		}
+		if outcome == cured {
+			break
+		}
+	}
+	return best, outcome
+}
+
+// way is turns with the least amount by which they cure.
+type way struct {
+	turns []turn
+	delta float64
 }
 
 // firstCure tries changes rounded more and more finely.
@@ -174,14 +210,14 @@ func (t *trial) changesTo(k knob, places int) []finding.Change {
 	return changes
 }
 
-// changesBy turns the knob's numbers by delta, rounded away from their present
-// values; nil when one would leave its range.
-func (t *trial) changesBy(k knob, delta float64, places int) []finding.Change {
+// changesBy makes the turns, rounded away from the present values; nil when one
+// would leave its range.
+func (t *trial) changesBy(w way, places int) []finding.Change {
 	scale := math.Pow10(places)
-	changes := make([]finding.Change, len(k.turns))
-	for i, turn := range k.turns {
+	changes := make([]finding.Change, len(w.turns))
+	for i, turn := range w.turns {
 		n, _ := t.d.Number(turn.pointer)
-		value := turn.sign * math.Ceil(turn.sign*n.Get()*scale+delta*scale-1e-6) / scale
+		value := turn.sign * math.Ceil(turn.sign*n.Get()*scale+w.delta*scale-1e-6) / scale
 		if lo, hi := n.Range(t.d); value < lo || value > hi {
 			return nil
 		}
@@ -198,11 +234,11 @@ const (
 	partsGrain = 0.05
 )
 
-// leastDelta seeks the least amount by which the knob cures the finding: it
+// leastDelta seeks the least amount by which the turns cure the finding: it
 // doubles a small step until the finding is gone, then halves the interval.
-func (t *trial) leastDelta(k knob) (float64, bool) {
+func (t *trial) leastDelta(turns []turn) (float64, bool) {
 	limit := math.Inf(1)
-	for _, turn := range k.turns {
+	for _, turn := range turns {
 		n, ok := t.d.Number(turn.pointer)
 		if !ok {
 			return 0, false
@@ -216,7 +252,7 @@ func (t *trial) leastDelta(k knob) (float64, bool) {
 	}
 	gone := func(delta float64) bool {
 		changed := t.d.Clone()
-		for _, turn := range k.turns {
+		for _, turn := range turns {
 			n, _ := changed.Number(turn.pointer)
 			n.Set(n.Get() + turn.sign*delta)
 		}

@@ -74,6 +74,30 @@ func harbour(t *rapid.T) (spread, mechanisms string) {
 	return spread, strings.Join(list, ",")
 }
 
+// A mechanism that may go either way goes the shorter one: the second tent is glued
+// over the end of the first by some 10 of its 50, and is moved by about that.
+func TestRemedyGoesTheShorterWay(t *testing.T) {
+	d := decode(t, pageOf130, `{"id":"quay","kind":"parallel_fold","on":{"fold":"gutter"},"from":40,"to":90,"left":{"base_offset":22,"panel_width":34}},
+		{"id":"mole","kind":"parallel_fold","on":{"fold":"gutter"},"from":80,"to":130,"left":{"base_offset":22,"panel_width":34}}`)
+	f := only(t, check(d), finding.GluedTwice)
+	requireCure(t, d, f)
+	if to := f.Remedy.Changes[0]; to.Pointer != "/mechanisms/1/from" || to.Value < 80 || to.Value > 95 {
+		t.Errorf("%s", f.Remedy.Text)
+	}
+}
+
+// Figures that pass a ridge at one place are moved along it, and go on crossing it.
+func TestNecksAreMovedAlongTheRidge(t *testing.T) {
+	d := decode(t, pageOf130, `{"id":"quay","kind":"parallel_fold","on":{"fold":"gutter"},"from":40,"to":90,"left":{"base_offset":30,"panel_width":40}},
+		{"id":"one","kind":"figure","on":{"panel":"quay.left"},"outline":"M0 0 H10 V60 H0 Z","place":{"u":10,"v":5}},
+		{"id":"two","kind":"figure","on":{"panel":"quay.right"},"outline":"M0 0 H10 V60 H0 Z","place":{"u":10,"v":5}}`)
+	f := only(t, check(d), finding.NecksMeet)
+	requireCure(t, d, f)
+	if f.Remedy.Changes[0].Pointer != "/mechanisms/2/place/u" || !strings.HasPrefix(f.Message, "one and two") {
+		t.Errorf("%s %s", f.Message, f.Remedy.Text)
+	}
+}
+
 // Every remedy offered cures its finding and breaks nothing; and at least nine in ten
 // finding has one.
 func TestRemediesCure(t *testing.T) {
