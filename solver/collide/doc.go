@@ -17,6 +17,10 @@
 // the lesser side reaches through. Pieces in one plane are layers, whose order is
 // no matter of this package.
 //
+// What slides or turns on the face of a panel may not glide over a base line there
+// either, though what stands on it has only its edge in the glider's plane
+// (sweeper.glide): paper that is glued along a line lets nothing by.
+//
 // Contact that exists by construction needs no exception. It is on the outline
 // of one of the pieces, and the verdict is about what is inside both. The one
 // tolerance, Rounding, is the noise of coordinates.

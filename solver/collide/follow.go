@@ -27,9 +27,16 @@ func (s *sweeper) follow(c *Contact) {
 // endOf is the last value between one at which two bodies are in contact and one
 // at which they are not, that they are found to be.
 func (s *sweeper) endOf(p pair, in, out float64) float64 {
+	return narrow(in, out, func(t float64) bool {
+		_, ok := s.crosses(p, t)
+		return ok
+	})
+}
+
+// narrow is the last value between in and out that is found to be in.
+func narrow(in, out float64, is func(float64) bool) float64 {
 	for range 12 {
-		middle := (in + out) / 2
-		if _, ok := s.crosses(p, middle); ok {
+		if middle := (in + out) / 2; is(middle) {
 			in = middle
 		} else {
 			out = middle

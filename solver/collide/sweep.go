@@ -120,6 +120,7 @@ func (s *sweeper) run(driver int, opening geom.Angle, at []float64) {
 	s.account(len(s.r.Contacts) - contacts)
 	s.r.Contacts = append(s.r.Contacts, s.turns...)
 	if driver != None {
+		s.glide()
 		for i := range s.hands {
 			copy(s.hands[i], s.a.Rest())
 		}
