@@ -86,6 +86,7 @@ var needs = map[string]struct {
 
 	"listMechanisms":     {"", false, false},
 	"getDiagram":         {"", false, true},
+	"getFindingDrawing":  {"", false, true},
 	"listFindings":       {"", false, false},
 	"listExamples":       {"", false, false},
 	"getExample":         {"", false, false},

@@ -30,6 +30,7 @@ func (a *answer) VisitPatternExampleSvgResponse(w http.ResponseWriter) error  { 
 func (a *answer) VisitPatternExampleDxfResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitPatternExamplePdfResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitGetDiagramResponse(w http.ResponseWriter) error         { return a.write(w) }
+func (a *answer) VisitGetFindingDrawingResponse(w http.ResponseWriter) error  { return a.write(w) }
 func (a *answer) VisitViewResponse(w http.ResponseWriter) error               { return a.write(w) }
 func (a *answer) VisitViewVersionResponse(w http.ResponseWriter) error        { return a.write(w) }
 func (a *answer) VisitViewVersionSvgResponse(w http.ResponseWriter) error     { return a.write(w) }

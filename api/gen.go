@@ -1933,10 +1933,13 @@ type FindingCode string
 // FindingInfo defines model for FindingInfo.
 type FindingInfo struct {
 	// Code What was found; explained by `GET /v1/findings`. The list grows.
-	Code        FindingCode `json:"code"`
-	Explanation string      `json:"explanation"`
-	Severity    Severity    `json:"severity"`
-	Title       string      `json:"title"`
+	Code FindingCode `json:"code"`
+
+	// Drawing Address of a small drawing of a design that breaks the rule, with the place marked (SVG).
+	Drawing     string   `json:"drawing"`
+	Explanation string   `json:"explanation"`
+	Severity    Severity `json:"severity"`
+	Title       string   `json:"title"`
 }
 
 // Fit defines model for Fit.
@@ -6622,6 +6625,12 @@ type ViewExampleSvgParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// GetFindingDrawingParams defines parameters for GetFindingDrawing.
+type GetFindingDrawingParams struct {
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // ListJobsParams defines parameters for ListJobs.
 type ListJobsParams struct {
 	// Limit The most entries to list on one page.
@@ -7969,6 +7978,9 @@ type ServerInterface interface {
 	// ListFindings Every code a finding can have, explained
 	// (GET /v1/findings)
 	ListFindings(ctx echo.Context) error
+	// GetFindingDrawing A small drawing of a design that breaks one rule
+	// (GET /v1/findings/{code}/drawing.svg)
+	GetFindingDrawing(ctx echo.Context, code string, params GetFindingDrawingParams) error
 	// Fit The numbers a design needs for what is wanted, or that a mock-up was made with
 	// (POST /v1/fit)
 	Fit(ctx echo.Context) error
@@ -14211,6 +14223,42 @@ func (w *ServerInterfaceWrapper) ListFindings(ctx echo.Context) error {
 	return err
 }
 
+// GetFindingDrawing converts echo context to params.
+func (w *ServerInterfaceWrapper) GetFindingDrawing(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "code" -------------
+	var code string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "code", ctx.Param("code"), &code, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter code: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetFindingDrawingParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetFindingDrawing(ctx, code, params)
+	return err
+}
+
 // Fit converts echo context to params.
 func (w *ServerInterfaceWrapper) Fit(ctx echo.Context) error {
 	var err error
@@ -14622,6 +14670,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples/:name/view.png", wrapper.ViewExamplePng, options.OperationMiddlewares["viewExamplePng"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/view.svg", wrapper.ViewExampleSvg, options.OperationMiddlewares["viewExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/findings", wrapper.ListFindings, options.OperationMiddlewares["listFindings"]...)
+	router.GET(options.BaseURL+"/v1/findings/:code/drawing.svg", wrapper.GetFindingDrawing, options.OperationMiddlewares["getFindingDrawing"]...)
 	router.POST(options.BaseURL+"/v1/fit", wrapper.Fit, options.OperationMiddlewares["fit"]...)
 	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
@@ -18470,6 +18519,51 @@ func (response ListFindings200JSONResponse) VisitListFindingsResponse(w http.Res
 	return err
 }
 
+type GetFindingDrawingRequestObject struct {
+	Code   string `json:"code"`
+	Params GetFindingDrawingParams
+}
+
+type GetFindingDrawingResponseObject interface {
+	VisitGetFindingDrawingResponse(w http.ResponseWriter) error
+}
+
+type GetFindingDrawing200ImagesvgXmlResponse struct{ SvgPictureImagesvgXmlResponse }
+
+func (response GetFindingDrawing200ImagesvgXmlResponse) VisitGetFindingDrawingResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "image/svg+xml")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetFindingDrawing304Response = NotModifiedResponse
+
+func (response GetFindingDrawing304Response) VisitGetFindingDrawingResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
 type FitRequestObject struct {
 	Body *FitJSONRequestBody
 }
@@ -19611,6 +19705,9 @@ type StrictServerInterface interface {
 	// ListFindings Every code a finding can have, explained
 	// (GET /v1/findings)
 	ListFindings(ctx context.Context, request ListFindingsRequestObject) (ListFindingsResponseObject, error)
+	// GetFindingDrawing A small drawing of a design that breaks one rule
+	// (GET /v1/findings/{code}/drawing.svg)
+	GetFindingDrawing(ctx context.Context, request GetFindingDrawingRequestObject) (GetFindingDrawingResponseObject, error)
 	// Fit The numbers a design needs for what is wanted, or that a mock-up was made with
 	// (POST /v1/fit)
 	Fit(ctx context.Context, request FitRequestObject) (FitResponseObject, error)
@@ -21655,6 +21752,32 @@ func (sh *strictHandler) ListFindings(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(ListFindingsResponseObject); ok {
 		return validResponse.VisitListFindingsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetFindingDrawing operation middleware
+func (sh *strictHandler) GetFindingDrawing(ctx echo.Context, code string, params GetFindingDrawingParams) error {
+	var request GetFindingDrawingRequestObject
+
+	request.Code = code
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetFindingDrawing(ctx.Request().Context(), request.(GetFindingDrawingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetFindingDrawing")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetFindingDrawingResponseObject); ok {
+		return validResponse.VisitGetFindingDrawingResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -76,6 +76,7 @@ func (s *Server) ListFindings(context.Context, ListFindingsRequestObject) (ListF
 	for _, info := range finding.Catalogue() {
 		list = append(list, FindingInfo{
 			Code: FindingCode(info.Code), Severity: Severity(info.Severity), Title: info.Title, Explanation: info.Explanation,
+			Drawing: findingDrawingPath(info.Code),
 		})
 	}
 	return ListFindings200JSONResponse{Findings: list}, nil
