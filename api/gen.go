@@ -1770,10 +1770,10 @@ type DrawingScores struct {
 	// the outside of the fold, which for valley folds is the reverse.
 	As *ScoresName `json:"as,omitempty"`
 
-	// Cut Mean length of a dash, 3 mm where left out or 0.
+	// Cut Mean length of a dash, 0.4 to 50 mm; 3 mm where left out or 0.
 	Cut *float64 `json:"cut,omitempty"`
 
-	// Tie Length of a tie, 1 mm where left out or 0.
+	// Tie Length of a tie, 0.1 to 20 mm; 1 mm where left out or 0. Shorter on creases with no room for two.
 	Tie *float64 `json:"tie,omitempty"`
 }
 

@@ -26,21 +26,27 @@ type Finish struct {
 	Dash   Perforation // of creases that are perforated; the ties of half cuts
 }
 
-// The ranges of a finish, mm: no beam is wider, and no tie longer, than these.
+// The ranges of a finish, mm: no beam is wider, no tie longer, and no paper held
+// by a shorter one. The shortest dash is minDashCut.
 const (
 	maxKerf = 2.0
+	minTie  = 0.1
 	maxTie  = 20.0
 	maxCut  = 50.0
 )
 
 // Check finds what no machine does; the error, if any, is an *OptionError.
 func (f *Finish) Check() error {
+	if !(f.Kerf >= 0 && f.Kerf <= maxKerf) {
+		return &OptionError{"kerf", fmt.Sprintf("must be from 0 to %g mm", maxKerf)}
+	}
 	for _, length := range []struct {
-		field     string
-		value, to float64
-	}{{"kerf", f.Kerf, maxKerf}, {"cut", f.Dash.Cut, maxCut}, {"tie", f.Dash.Tie, maxTie}} {
-		if !(length.value >= 0 && length.value <= length.to) {
-			return &OptionError{length.field, fmt.Sprintf("must be from 0 to %g mm", length.to)}
+		field       string
+		value       float64
+		least, most float64
+	}{{"cut", f.Dash.Cut, minDashCut, maxCut}, {"tie", f.Dash.Tie, minTie, maxTie}} {
+		if length.value != 0 && !(length.value >= length.least && length.value <= length.most) {
+			return &OptionError{length.field, fmt.Sprintf("must be from %g to %g mm, or 0", length.least, length.most)}
 		}
 	}
 	return nil

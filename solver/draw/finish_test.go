@@ -107,11 +107,40 @@ func TestFinishWithKerf(t *testing.T) {
 		t.Errorf("%v %+v", err, findings)
 	}
 	for field, f := range map[string]Finish{
-		"kerf": {Kerf: math.NaN()}, "cut": {Dash: Perforation{Cut: -1}}, "tie": {Scores: HalfCut, Dash: Perforation{Tie: 21}},
+		"kerf": {Kerf: math.NaN()}, "cut": {Dash: Perforation{Cut: 1e-9}}, "tie": {Scores: HalfCut, Dash: Perforation{Tie: 21}},
 	} {
 		var refused *OptionError
 		if _, _, err := f.Apply(card(t)); !errors.As(err, &refused) || refused.Field != field {
 			t.Errorf("%s: %v", field, err)
 		}
+	}
+}
+
+// No crease goes missing, whatever the dashes: neither the short dashes of
+// mountain folds nor creases too short for their ties.
+func TestEveryCreaseIsMade(t *testing.T) {
+	short := sheetOf(t, ScoreMountain, path(t, "M0 0 H1"))
+	for name, f := range map[string]Finish{
+		"short dashes": {Scores: Perforated, Dash: Perforation{Cut: minDashCut, Tie: minTie}},
+		"long ties":    {Scores: Perforated, Dash: Perforation{Cut: minDashCut, Tie: maxTie}},
+		"half cut":     {Scores: HalfCut, Dash: Perforation{Tie: maxTie}},
+	} {
+		for _, d := range []*Drawing{card(t), short} {
+			before := len(d.Parts[0].Marks)
+			out, _, err := f.Apply(d)
+			if err != nil || len(out.Parts[0].Marks) != before {
+				t.Errorf("%s: %v, %d of %d lines", name, err, len(out.Parts[0].Marks), before)
+			}
+		}
+	}
+	// 40 mm of 0.4 and 0.1, all of them there: n dashes and n+1 ties.
+	f := Finish{Scores: Perforated, Dash: Perforation{Cut: minDashCut, Tie: minTie}}
+	out, _, err := f.Apply(card(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	const n = 80
+	if got, want := lengths(out, ScoreMountain), 40*n*0.4/(n*0.4+(n+1)*0.1); math.Abs(got-want) > 1e-9 {
+		t.Errorf("%g mm cut, want %g", got, want)
 	}
 }

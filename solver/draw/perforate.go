@@ -170,8 +170,11 @@ func dashes(c *geom.Contour, place geom.Placement, at lineAt, chords []chordAt, 
 	// Crossings closer than a tie share it, and those at an end the end's.
 	stops = slices.CompactFunc(stops, func(a, b float64) bool { return math.Abs(b-a) < rule.tie/2 })
 	var out geom.Path
+	// Of short dashes all are cut: every other one is shorter on purpose, and
+	// those of a line too short for a whole one.
+	shortest := min(minDashCut, rule.cut*(1-rule.uneven)/2)
 	cut := func(from, to float64) {
-		if to-from >= minDashCut {
+		if to-from >= shortest {
 			out = append(out, strokesPath(between(strokes, starts, from, to), false)...)
 		}
 	}
@@ -196,6 +199,11 @@ func dashes(c *geom.Contour, place geom.Placement, at lineAt, chords []chordAt, 
 		}
 	}
 	evenDashes(from, total, tie, 1, rule, cut)
+	if len(out) == 0 && total >= 2*minDashCut {
+		// Ties as long as the line: half of it is cut all the same, since a
+		// crease that is missing is found only when the card is folded.
+		cut(total/4, total*3/4)
+	}
 	return out
 }
 
