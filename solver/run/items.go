@@ -106,13 +106,18 @@ func parts(pieces []piece) int {
 	return n
 }
 
+// turns are those the piece may have in a room.
+func (p *piece) turns(r *room) []geom.Angle {
+	it := p.item(1, []room{*r})
+	return it.Turns(r.grain)
+}
+
 // fits tells whether a piece goes into a room, and if not, how large it is at
 // the turn at which it sticks out least, and by how much.
 func (p *piece) fits(r *room) (size geom.Vec2, over float64) {
-	it := p.item(1, []room{*r})
 	over = math.Inf(1)
 	have := r.box.Size()
-	for _, a := range it.Turns(r.grain) {
+	for _, a := range p.turns(r) {
 		box := geom.EmptyBox()
 		for _, ring := range (&layout.Placement{Rotation: a}).Apply(p.rings[:1]) {
 			for _, v := range ring {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	sf "github.com/peterstace/simplefeatures/geom"
@@ -339,5 +340,23 @@ func TestAbandoned(t *testing.T) {
 	o.Abandon = func() bool { asked++; return asked > 3 }
 	if r, err := LayOut(example(t, "harbour"), o); r != nil || !errors.Is(err, ErrAbandoned) {
 		t.Errorf("%v, %v", r, err)
+	}
+}
+
+// A rotation that the grain leaves out is a fault of the request, wherever on
+// the sheet the part would lie.
+func TestRotationsAcrossTheGrain(t *testing.T) {
+	p := &pattern.Pattern{Parts: []pattern.Part{square("tile", 40, nil)}}
+	st := stock("card", "A4")
+	st.Grain = ShortSide
+	o := on(1, st)
+	o.Rules = []Rule{{Part: "tile", Rotations: []geom.Angle{0, geom.Degrees(45)}}}
+	var refused *OptionError
+	if _, err := LayOut(p, o); !errors.As(err, &refused) || refused.Option != "parts/0/rotations" || !strings.Contains(refused.Reason, "allow 90 or 270 degrees") {
+		t.Fatalf("%v", err)
+	}
+	o.Rules[0].Rotations = []geom.Angle{geom.Degrees(90)}
+	if r := mustLayOut(t, p, o); len(r.Unplaced) > 0 {
+		t.Errorf("%+v", r.Unplaced)
 	}
 }

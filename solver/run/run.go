@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -86,6 +87,9 @@ func LayOut(p *pattern.Pattern, o Options) (*Run, error) {
 	}
 	r := &Run{Copies: o.Copies}
 	for _, st := range o.stacks(p) {
+		if err := o.checkTurns(st); err != nil {
+			return nil, err
+		}
 		r.Unplaced = append(r.Unplaced, st.sortOut(&o)...)
 		if len(st.pieces) == 0 {
 			continue
@@ -218,6 +222,24 @@ func (o *Options) checkRules(p *pattern.Pattern) error {
 		case r.Stock != "" && !slices.Contains(stocks, r.Stock):
 			return &OptionError{Option: at + "stock", Reason: "no such stock; there is " + strings.Join(stocks, ", ")}
 		}
+	}
+	return nil
+}
+
+// checkTurns refuses rotations of which none goes with the grain of any sheet of
+// the stock.
+func (o *Options) checkTurns(st *stack) error {
+	for i := range st.pieces {
+		p := &st.pieces[i]
+		if slices.ContainsFunc(st.rooms, func(r room) bool { return len(p.turns(&r)) > 0 }) {
+			continue
+		}
+		// Without rules there is always a turn, and without a grain too.
+		rule := slices.IndexFunc(o.Rules, func(r Rule) bool { return r.Part == p.part.ID })
+		along := math.Mod((*st.rooms[0].grain-p.grain).Degrees()+360, 180)
+		return &OptionError{Option: fmt.Sprintf("parts/%d/rotations", rule), Reason: fmt.Sprintf(
+			"none of them lays the grain of %s along that of %s; allow %.4g or %.4g degrees, or free its grain",
+			p.part.ID, st.name, along, along+180)}
 	}
 	return nil
 }

@@ -60,9 +60,16 @@ const (
 // outlineMark is the mark of a part's drawing that frees it.
 const outlineMark = "outline"
 
-// strokes lists the lines of a finished drawing in its order, and the operation
-// of each. Creases that are perforated are worked as perforations.
-func strokes(d *draw.Drawing, scores draw.Scores) (list []layout.Stroke, ops []draw.Operation) {
+// line is what is worked along a stroke, as long as its curves are and not their
+// chords.
+type line struct {
+	op     draw.Operation
+	length float64
+}
+
+// strokes lists the lines of a finished drawing in its order. Creases that are
+// perforated are worked as perforations.
+func strokes(d *draw.Drawing, scores draw.Scores) (list []layout.Stroke, lines []line) {
 	for i := range d.Parts {
 		p := &d.Parts[i]
 		for _, m := range p.Marks {
@@ -80,11 +87,11 @@ func strokes(d *draw.Drawing, scores draw.Scores) (list []layout.Stroke, ops []d
 					Part: i, Operation: stage, Outline: m.Op == draw.Cut && m.ID == outlineMark,
 					Closed: path[k].Closed, Points: flat(path[k : k+1]),
 				})
-				ops = append(ops, op)
+				lines = append(lines, line{op, path[k : k+1].Length()})
 			}
 		}
 	}
-	return list, ops
+	return list, lines
 }
 
 func flat(p geom.Path) []geom.Vec2 {
@@ -102,9 +109,9 @@ func (s *Sheet) plan(m *Machine) error {
 	if err != nil {
 		return err
 	}
-	list, ops := strokes(d, s.finish.Scores)
+	list, lines := strokes(d, s.finish.Scores)
 	plan := layout.OrderStrokes(list, []string{scoring, perforating, cutting}, geom.Vec2{})
-	s.Work = m.work(list, ops, plan)
+	s.Work = m.work(list, lines, plan)
 
 	// The first part of the drawing is the sheet itself.
 	free := make([]int, len(s.Placements))
@@ -127,14 +134,14 @@ func (s *Sheet) plan(m *Machine) error {
 }
 
 // work adds up a plan.
-func (m *Machine) work(list []layout.Stroke, ops []draw.Operation, plan *layout.ToolPlan) Work {
+func (m *Machine) work(list []layout.Stroke, lines []line, plan *layout.ToolPlan) Work {
 	w := Work{PenUp: plan.PenUp}
 	for _, op := range worked {
 		o := Operation{Op: op}
-		for i := range list {
-			if ops[i] == op {
+		for _, l := range lines {
+			if l.op == op {
 				o.Strokes++
-				o.Length += lengthOf(pointsOf(&list[i]))
+				o.Length += l.length
 			}
 		}
 		if o.Strokes > 0 {
@@ -144,7 +151,7 @@ func (m *Machine) work(list []layout.Stroke, ops []draw.Operation, plan *layout.
 	at := geom.Vec2{}
 	for _, step := range plan.Steps {
 		from, to := ends(&list[step.Stroke], step)
-		w.Time += m.move(from.Sub(at).Norm(), m.Travel) + m.Lift + m.stroke(pointsOf(&list[step.Stroke]), m.speed(ops[step.Stroke]))
+		w.Time += m.move(from.Sub(at).Norm(), m.Travel) + m.Lift + m.stroke(pointsOf(&list[step.Stroke]), m.speed(lines[step.Stroke].op))
 		at = to
 	}
 	w.Time += m.move(at.Norm(), m.Travel)
@@ -179,14 +186,6 @@ func ends(s *layout.Stroke, step layout.Step) (from, to geom.Vec2) {
 		return last, first
 	}
 	return first, last
-}
-
-func lengthOf(points []geom.Vec2) float64 {
-	sum := 0.0
-	for i := 1; i < len(points); i++ {
-		sum += points[i].Sub(points[i-1]).Norm()
-	}
-	return sum
 }
 
 // stroke is the time along a line, from rest to rest at each of its corners.

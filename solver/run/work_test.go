@@ -69,7 +69,7 @@ func TestLengthsAreThoseOfTheParts(t *testing.T) {
 			cut += 3 * float64(p.Parts[i].Count) * p.Parts[i].CutLength()
 			score += 3 * float64(p.Parts[i].Count) * p.Parts[i].CreaseLength()
 		}
-		if !near(r.Bill.CutLength, cut, 2e-3*cut) || !near(r.Bill.Score, score, 1e-6*(1+score)) {
+		if !near(r.Bill.CutLength, cut, 1e-6*cut) || !near(r.Bill.Score, score, 1e-6*(1+score)) {
 			t.Errorf("%s: cut %g of %g, score %g of %g", name, r.Bill.CutLength, cut, r.Bill.Score, score)
 		}
 	}
