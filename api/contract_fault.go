@@ -83,6 +83,8 @@ func schemaRule(err *openapi3.SchemaError) (FieldErrorCode, string) {
 		return OutOfRange, "must have at least " + counted(s.MinItems, "item")
 	case "maxItems":
 		return TooMany, "must have at most " + counted(*s.MaxItems, "item")
+	case "uniqueItems":
+		return NotAllowed, "must have no item twice"
 	case "enum":
 		return NotAllowed, "must be one of " + strings.Trim(strings.ReplaceAll(fmt.Sprint(s.Enum), " ", ", "), "[]")
 	case "pattern":
