@@ -10,6 +10,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"foldwright/testdata/designs"
 
@@ -60,6 +61,44 @@ func FuzzPostedBody(f *testing.F) {
 		answered(t, s, http.MethodPost, "/v1/pattern", MediaJSON, MediaDXF, body)
 		answered(t, s, http.MethodPost, "/v1/curves", MediaJSON, MediaCSV, body)
 		answered(t, s, http.MethodPost, "/v1/curves", MediaJSON, MediaSVG, body)
+	})
+}
+
+// What a job is refused for, its operation is refused for in the same words.
+func FuzzJob(f *testing.F) {
+	for _, body := range []string{
+		`{}`, `[]`, `null`, `{"design":{}}`, `{"design":7,"design":7}`, `{"example":"gull"}`, `{"example":"quay","gull":[[[]]]}`,
+		`{"example":"quay","vary":[{"pointer":"/mechanisms/9/at"}],"goals":[{"measure":"height.pier","target":60}]}`,
+		`{"example":"quay","axes":[{"pointer":"/mechanisms/0/left/panel_width","from":-5,"to":1e9,"steps":3}]}`,
+		`{"example":"quay","measures":[{"measure":"height","at_least":3,"at_most":1}],"samples":0}`,
+		`{"example":"quay","copies":1e400,"parts":[{"part":"pier"}],"stocks":[{"width":3}]}`,
+		`{"design":{"title":"\ud800","spread":{"page_width":130,"page_height":180}}}`,
+	} {
+		f.Add(body)
+	}
+	s := newServer(f)
+	f.Fuzz(func(t *testing.T, body string) {
+		if !json.Valid([]byte(body)) || !utf8.ValidString(body) {
+			return // it would not stay where it is put
+		}
+		for operation := range jobWork {
+			var job, own Problem
+			w := post(t, s, "/v1/jobs", `{"operation":"`+string(operation)+`","request":`+body+`}`)
+			if w.Code < 400 || w.Code == http.StatusForbidden { // accepted, or full
+				continue
+			}
+			decode(t, w, &job)
+			decode(t, post(t, s, "/v1/"+string(operation), body), &own)
+			if job.Type != own.Type || job.Errors == nil || own.Errors == nil || len(*job.Errors) != len(*own.Errors) {
+				t.Fatalf("%s %s: the job is refused for\n%+v, %+v, the operation for\n%+v, %+v", operation, body, job, job.Errors, own, own.Errors)
+			}
+			for i, e := range *own.Errors {
+				e.Pointer = "/request" + e.Pointer
+				if (*job.Errors)[i] != e {
+					t.Errorf("%s %s: the job is refused for %+v, the operation for %+v", operation, body, (*job.Errors)[i], e)
+				}
+			}
+		}
 	})
 }
 

@@ -74,10 +74,18 @@ func FuzzCursor(f *testing.F) {
 	f.Add("!")
 	f.Add("AQ")
 	f.Add(keyset.AfterVersion("", 3))
+	f.Add(keyset.AfterJob("quay", storage.Job{ID: "gull", CreatedAt: time.Unix(1, 0)}))
 	f.Add(keyset.AfterDesign(storage.Query{}, storage.Design{ID: "gull", CreatedAt: time.Unix(1, 0)}))
 	f.Add(keyset.AfterDesign(storage.Query{}, storage.Design{ID: "gull", CreatedAt: time.Unix(-1, 0)}))
 	f.Fuzz(func(t *testing.T, cursor string) {
 		end, err := keyset.Designs(storage.Query{Cursor: cursor})
+		switch {
+		case err != nil && !errors.Is(err, storage.ErrBadCursor):
+			t.Errorf("unexpected error %v", err)
+		case err == nil && (!storage.ValidText(end.ID) || end.CreatedAt.UnixMicro() < 0):
+			t.Errorf("read an unusable end %v", end)
+		}
+		end, err = keyset.Jobs("quay", cursor)
 		switch {
 		case err != nil && !errors.Is(err, storage.ErrBadCursor):
 			t.Errorf("unexpected error %v", err)
