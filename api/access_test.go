@@ -280,7 +280,7 @@ func (h *harbour) request(t *testing.T, op *operation, b berth) *http.Request {
 		b.job = doneJob(t, h.store, "quay")
 	}
 	path := strings.NewReplacer("{job}", b.job, "{id}", b.id, "{n}", "1", "{key}", b.key, "{share}", b.share, "{token}", b.token,
-		"{kind}", "v_fold", "{name}", "quay", "{problem}", "not-found").Replace(op.route.Path)
+		"{kind}", "v_fold", "{code}", "cannot_shut", "{name}", "quay", "{problem}", "not-found").Replace(op.route.Path)
 	var body []byte
 	if op.bodies != nil {
 		examples := op.route.Operation.RequestBody.Value.Content[op.bodies[0]].Examples

@@ -31,7 +31,7 @@ func crates(n int) string {
 
 // soon is how long work may go on after it was told to end: far longer than it
 // does, far shorter than it would.
-const soon = time.Second
+const soon = 3 * time.Second
 
 // Work that outlasts the time limit ends soon after it, and the client is told
 // so in an answer; the service answers others meanwhile.
