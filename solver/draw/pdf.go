@@ -48,7 +48,7 @@ func WritePDFPages(w io.Writer, drawings []*Drawing, o PDFOptions) error {
 	if len(drawings) == 0 {
 		return &Error{Reason: "there is none"}
 	}
-	p := pdfWriter{o: o, styles: resolved(o.Styles), file: newPDFFile(), font: newPDFFont()}
+	p := pdfWriter{o: o, styles: resolved(o.Styles), file: newPDFFile(), font: newPDFFont(Regular)}
 	if err := p.styles.Check(); err != nil {
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
@@ -16,6 +17,7 @@ import (
 // trueType is a font program taken apart into its tables. Source: the OpenType
 // specification, chapters glyf, loca, hmtx, head.
 type trueType struct {
+	name     string
 	tables   map[string][]byte
 	sfnt     *sfnt.Font
 	unitsEm  int
@@ -23,15 +25,19 @@ type trueType struct {
 	longLoca bool
 }
 
-// loadFont reads the font of all words: a sans-serif with the Latin, Greek and
-// Cyrillic letters of WGL4, which comes as a Go package and may be embedded.
-func loadFont() *trueType {
-	data := goregular.TTF
+// loadFont reads the font of all words, or its bold face for headings: a
+// sans-serif with the Latin, Greek and Cyrillic letters of WGL4, which comes as
+// a Go package and may be embedded.
+func loadFont(face Face) *trueType {
+	name, data := "GoRegular", goregular.TTF
+	if face == Bold {
+		name, data = "GoBold", gobold.TTF
+	}
 	f, err := sfnt.Parse(data)
 	if err != nil {
 		panic(fmt.Sprintf("draw: the font cannot be read: %v", err)) // it is part of the program
 	}
-	t := &trueType{tables: map[string][]byte{}, sfnt: f, unitsEm: int(f.UnitsPerEm()), glyphs: f.NumGlyphs()}
+	t := &trueType{name: name, tables: map[string][]byte{}, sfnt: f, unitsEm: int(f.UnitsPerEm()), glyphs: f.NumGlyphs()}
 	for i := range int(binary.BigEndian.Uint16(data[4:])) {
 		e := data[12+16*i:]
 		at, n := binary.BigEndian.Uint32(e[8:]), binary.BigEndian.Uint32(e[12:])
@@ -248,7 +254,7 @@ type pdfFont struct {
 	known map[pdfCode]int
 }
 
-func newPDFFont() *pdfFont { return &pdfFont{trueType: loadFont(), known: map[pdfCode]int{}} }
+func newPDFFont(face Face) *pdfFont { return &pdfFont{trueType: loadFont(face), known: map[pdfCode]int{}} }
 
 func (f *pdfFont) code(glyph int, s string) int {
 	k := pdfCode{glyph, s}
@@ -288,7 +294,7 @@ func (f *pdfFont) write(file *pdfFile) int {
 	for i := range tag {
 		tag[i] = 'A' + sum[i]%26
 	}
-	name := string(tag) + "+GoRegular"
+	name := string(tag) + "+" + f.trueType.name
 
 	head, hhea := f.tables["head"], f.tables["hhea"]
 	metric := func(table []byte, at int) string {

@@ -54,7 +54,7 @@ func (p *pdfWriter) layNotes(from geom.Vec2, width float64) (notes, error) {
 	y := from.Y + 0.5 // room below the baseline
 	left := func(height float64, s string) note { return note{geom.Vec2{X: from.X, Y: y}, height, Start, s} }
 
-	lines := p.wrap(Cautions, size(cautionHeight), width)
+	lines := p.font.wrap(Cautions, size(cautionHeight), width)
 	for _, line := range slices.Backward(lines) {
 		n.lines = append(n.lines, left(cautionHeight, line))
 		y += cautionHeight * 1.6
@@ -93,21 +93,6 @@ func (p *pdfWriter) layNotes(from geom.Vec2, width float64) (notes, error) {
 
 func sheetLabel(row, rows, column, columns int) string {
 	return fmt.Sprintf("row %d of %d, column %d of %d", row, rows, column, columns)
-}
-
-// wrap breaks words into lines of a width.
-func (p *pdfWriter) wrap(s string, size, width float64) []string {
-	var lines []string
-	line := ""
-	for word := range strings.FieldsSeq(s) {
-		longer := strings.TrimPrefix(line+" "+word, " ")
-		if line != "" && p.font.width(longer, size) > width {
-			lines = append(lines, line)
-			longer = word
-		}
-		line = longer
-	}
-	return append(lines, line)
 }
 
 // shorten ends a line that is too long with dots.

@@ -541,7 +541,7 @@ func TestPDFScaleBarInPixels(t *testing.T) {
 	const dpi = 600
 	d := harbour(t)
 	o := PDFOptions{Paper: paper(t, "A5")}
-	p := pdfWriter{d: d, o: o, styles: DefaultStyles(), file: newPDFFile(), font: newPDFFont()}
+	p := pdfWriter{d: d, o: o, styles: DefaultStyles(), file: newPDFFile(), font: newPDFFont(Regular)}
 	if err := p.layOut(); err != nil {
 		t.Fatal(err)
 	}

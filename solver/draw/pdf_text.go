@@ -2,6 +2,7 @@ package draw
 
 import (
 	"fmt"
+	"strings"
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
@@ -137,6 +138,34 @@ func (f *pdfFont) width(s string, size float64) float64 {
 		sum += c.advance
 	}
 	return sum * size / 1000
+}
+
+// wrap breaks words into lines of a width. A word that is wider than a line is
+// broken where the line is full.
+func (f *pdfFont) wrap(s string, size, width float64) []string {
+	var lines []string
+	line := ""
+	for word := range strings.FieldsSeq(s) {
+		longer := strings.TrimPrefix(line+" "+word, " ")
+		if line != "" && f.width(longer, size) > width {
+			lines = append(lines, line)
+			longer = word
+		}
+		for f.width(longer, size) > width {
+			letters := []rune(longer)
+			n := 1
+			for n < len(letters) && f.width(string(letters[:n+1]), size) <= width {
+				n++
+			}
+			if n == len(letters) {
+				break
+			}
+			lines = append(lines, string(letters[:n]))
+			longer = string(letters[n:])
+		}
+		line = longer
+	}
+	return append(lines, line)
 }
 
 // show writes the operators that set a line of text at the text matrix.

@@ -16,8 +16,12 @@ func countBands(a *kinematics.Assembly, p *kinematics.Pose) int {
 }
 
 // addStrips adds a face for every straight part of every strip.
-func (s *scene) addStrips() {
+func (s *scene) addStrips(cut *cutOut) {
 	for i := range s.a.Strips {
+		look := cut.lookOf(s.a.Strips[i].ID)
+		if look == Hidden {
+			continue
+		}
 		for k := range paper.Bands(s.a, s.p, i) {
 			band, ok := paper.BandAt(s.a, s.p, i, k)
 			if !ok {
@@ -33,7 +37,7 @@ func (s *scene) addStrips() {
 			if band.Before {
 				ring[3].side = crease
 			}
-			s.add(face{panel: noPanel, strip: i, segment: k, frame: band.Frame, printed: 1}, [][]corner{ring})
+			s.add(face{panel: noPanel, strip: i, look: look, segment: k, frame: band.Frame, printed: 1}, [][]corner{ring})
 		}
 	}
 }

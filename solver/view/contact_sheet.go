@@ -87,7 +87,7 @@ func cardPictures(cards []Card, o *Options, width int) ([]*picture, error) {
 	out := make([]*picture, len(cards))
 	common := &watch{stop: o.Stop}
 	for i := range cards {
-		cut := newCutOut(cards[i].Assembly, width, o.Stop)
+		cut := newCutOut(cards[i].Assembly, width, o)
 		cut.watch = common
 		if out[i] = newPicture(cut, poses[i], e); common.halted() {
 			return nil, common.err

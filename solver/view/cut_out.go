@@ -15,12 +15,13 @@ const flatPixels = 0.15
 type cutOut struct {
 	a     *kinematics.Assembly
 	watch *watch
+	look  func(sheet string) Look
 	rings [][][]geom.Vec2 // by panel
 }
 
-func newCutOut(a *kinematics.Assembly, width int, stop func() bool) *cutOut {
+func newCutOut(a *kinematics.Assembly, width int, o *Options) *cutOut {
 	flat := max(flatPixels*2*a.Design.Spread.PageWidth/float64(width), kinematics.OutlineTolerance)
-	c := &cutOut{a: a, watch: &watch{stop: stop}, rings: make([][][]geom.Vec2, len(a.Panels))}
+	c := &cutOut{a: a, watch: &watch{stop: o.Stop}, look: o.Look, rings: make([][][]geom.Vec2, len(a.Panels))}
 	for i := range a.Panels {
 		for _, ring := range paper.Shape(&a.Panels[i]).Flatten(flat) {
 			if len(ring) > 2 {
@@ -29,4 +30,12 @@ func newCutOut(a *kinematics.Assembly, width int, stop func() bool) *cutOut {
 		}
 	}
 	return c
+}
+
+// lookOf is how a panel or strip is drawn.
+func (c *cutOut) lookOf(sheet string) Look {
+	if c.look == nil {
+		return Plain
+	}
+	return c.look(sheet)
 }

@@ -103,7 +103,7 @@ func TestWindowsAreOpen(t *testing.T) {
 	a := compile(t, spread(`{"id":"clock","kind":"wheel","on":{"panel":"page.right"},"place":{"u":90,"v":60,"rotate":90},"radius":40,
 		"window":"M10 -12 H34 V12 H10 Z M18 -4 H26 V4 H18 Z"}`))
 	s := sceneFrom(t, a, 180, Camera{Viewpoint: Top})
-	pic := newPicture(newCutOut(a, DefaultWidth, nil), s.p, s.eye)
+	pic := newPicture(newCutOut(a, DefaultWidth, &Options{}), s.p, s.eye)
 	for _, c := range []struct {
 		at   geom.Vec2 // in the page
 		want int       // the mechanism seen

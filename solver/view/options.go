@@ -18,6 +18,8 @@ type Options struct {
 	// Background is a colour, #rgb or #rrggbb; empty leaves the picture
 	// transparent.
 	Background string
+	// Look says how each panel and strip is drawn, by its ID; nil draws all plain.
+	Look func(sheet string) Look
 	// Marks point to places, such as those of findings.
 	Marks []Mark
 	// Dimensions are the measurements of the pose that are drawn.
@@ -29,6 +31,15 @@ type Options struct {
 	// true, drawing ends with ErrStopped. nil never stops.
 	Stop func() bool
 }
+
+// Look is how one piece of paper is drawn.
+type Look uint8
+
+const (
+	Plain Look = iota
+	Hidden
+	Emphasised // in a colour of its own with a heavy edge
+)
 
 const (
 	DefaultWidth = 640

@@ -89,7 +89,11 @@ func (pic *picture) drawFragment(c surface, g *fragment, m *placing, o *Options,
 		c.stroke(lines, creaseInk, creaseWidth*m.lines)
 	}
 	if lines := runs(g, rings, paperEdge); lines != nil {
-		c.stroke(lines, edgeInk, 0)
+		width := 0.0
+		if g.face.look == Emphasised {
+			width = emphasisedEdge * m.lines
+		}
+		c.stroke(lines, edgeInk, width)
 	}
 	c.endSheet()
 }

@@ -35,7 +35,7 @@ func renderOn(s surface, a *kinematics.Assembly, p *kinematics.Pose, o Options) 
 	if err != nil {
 		return err
 	}
-	cut := newCutOut(a, o.Width, o.Stop)
+	cut := newCutOut(a, o.Width, &o)
 	pic := newPicture(cut, p, aim(o.Camera, a, []*kinematics.Pose{p}))
 	if cut.watch.halted() {
 		return cut.watch.err

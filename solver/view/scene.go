@@ -39,6 +39,7 @@ type face struct {
 	segment int // of the path of the strip
 	frame   geom.Frame
 	normal  geom.Vec3 // u×v
+	look    Look
 	printed float64   // +1 when the printed side is where normal points, else -1
 	whole   *fragment
 }
@@ -57,7 +58,7 @@ type scene struct {
 }
 
 func newScene(a *kinematics.Assembly, p *kinematics.Pose, e eye, width int) *scene {
-	return newSceneOf(newCutOut(a, width, nil), p, e)
+	return newSceneOf(newCutOut(a, width, &Options{}), p, e)
 }
 
 func newSceneOf(cut *cutOut, p *kinematics.Pose, e eye) *scene {
@@ -72,16 +73,17 @@ func newSceneOf(cut *cutOut, p *kinematics.Pose, e eye) *scene {
 	creases := s.creasesByPanel()
 	s.faces = make([]face, 0, len(a.Panels)+countBands(a, p))
 	for i := range a.Panels {
-		if !p.Has(i) {
+		look := cut.lookOf(a.Panels[i].ID)
+		if !p.Has(i) || look == Hidden {
 			continue
 		}
 		rings := make([][]corner, len(cut.rings[i]))
 		for k, ring := range cut.rings[i] {
 			rings[k] = s.corners(ring, creases[i])
 		}
-		s.add(face{panel: i, frame: p.Panels[i], printed: a.Panels[i].Printed}, rings)
+		s.add(face{panel: i, look: look, frame: p.Panels[i], printed: a.Panels[i].Printed}, rings)
 	}
-	s.addStrips()
+	s.addStrips(cut)
 	return s
 }
 

@@ -13,6 +13,17 @@ func (c rgb) mix(d rgb, t float64) rgb {
 	return rgb{c.r + (d.r-c.r)*t, c.g + (d.g-c.g)*t, c.b + (d.b-c.b)*t}
 }
 
+// hex is the colour as #rrggbb.
+func (c rgb) hex() string {
+	const digits = "0123456789abcdef"
+	out := []byte{'#'}
+	for _, v := range [3]float64{c.r, c.g, c.b} {
+		n := uint8(math.Round(min(max(v, 0), 255)))
+		out = append(out, digits[n>>4], digits[n&15])
+	}
+	return string(out)
+}
+
 // tone is one side of a sheet in full light and turned away from it.
 type tone struct{ light, dark rgb }
 
@@ -24,6 +35,7 @@ var (
 	panelPaper   = tone{rgb{255, 254, 250}, rgb{186, 178, 168}}
 	reversePaper = tone{rgb{226, 229, 228}, rgb{150, 158, 163}}
 	figurePaper  = tone{rgb{249, 229, 212}, rgb{190, 160, 142}}
+	newPaper     = tone{rgb{255, 208, 104}, rgb{204, 148, 52}} // of what is emphasised
 	stripPaper   = tone{rgb{214, 226, 214}, rgb{146, 164, 150}}
 	edgeInk      = rgb{92, 84, 76}
 	creaseInk    = rgb{168, 156, 142}
@@ -36,6 +48,8 @@ var (
 const (
 	edgeWidth   = 0.9
 	creaseWidth = 0.6
+	// emphasisedEdge tells an emphasised piece apart where no colours are seen.
+	emphasisedEdge = 2
 	seamWidth   = 0.8 // covers the hairline two anti-aliased sides leave
 )
 
@@ -56,6 +70,8 @@ func (s *scene) shade(f *face) rgb {
 	}
 	p := panelPaper
 	switch page := s.isPage(f); {
+	case f.look == Emphasised:
+		p = newPaper
 	case f.panel == noPanel:
 		p = stripPaper
 	case page && printed:

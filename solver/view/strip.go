@@ -90,7 +90,7 @@ func pictures(a *kinematics.Assembly, drives []kinematics.Drive, o *Options, wid
 		a.PoseInto(poses[i], drive)
 	}
 	e := aim(o.Camera, a, poses)
-	cut := newCutOut(a, width, o.Stop)
+	cut := newCutOut(a, width, o)
 	out := make([]*picture, len(poses))
 	for i, p := range poses {
 		if out[i] = newPicture(cut, p, e); cut.watch.halted() {

@@ -53,14 +53,7 @@ func (c *canvas) ring(points []geom.Vec2) {
 	c.b = append(c.b, 'Z')
 }
 
-func (c *canvas) colour(k rgb) {
-	const digits = "0123456789abcdef"
-	c.b = append(c.b, '#')
-	for _, v := range [3]float64{k.r, k.g, k.b} {
-		n := uint8(math.Round(min(max(v, 0), 255)))
-		c.b = append(c.b, digits[n>>4], digits[n&15])
-	}
-}
+func (c *canvas) colour(k rgb) { c.text(k.hex()) }
 
 // escaped writes text that came with the design. Runes XML does not allow
 // become replacement characters.
