@@ -60,7 +60,7 @@ type note struct {
 // behindNote writes on the host what lies on its reverse, and where.
 func (m *maker) behindNote(f *handFrame, at geom.Vec2) {
 	in := m.inHost(f)
-	text := spaced(f.id)
+	text := Spaced(f.id)
 	if m.onReverse(f.host, true) {
 		text += onBackSuffix
 	}

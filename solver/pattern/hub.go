@@ -102,7 +102,7 @@ func (m *maker) addHubJoint(id string, mechanism int, h *hub, host int, place ge
 // loosePart is a part that is no panel of the assembly.
 func (m *maker) loosePart(id string, mechanism int, outline geom.Path, grain geom.Vec2) Part {
 	return Part{
-		ID: id, Name: spaced(id), Mechanism: m.a.Design.Mechanisms[mechanism].ID, Count: 1,
+		ID: id, Name: Spaced(id), Mechanism: m.a.Design.Mechanisms[mechanism].ID, Count: 1,
 		Outline: eachAnticlockwise(outline), Grain: grain,
 		middle: centroid(eachAnticlockwise(outline).Flatten(flatTolerance)),
 	}

@@ -41,8 +41,8 @@ func TextWidth(text string, height float64) float64 {
 	return wide * height
 }
 
-// spaced is an id as people read it.
-func spaced(id string) string { return strings.ReplaceAll(id, "_", " ") }
+// Spaced is an id as people read it.
+func Spaced(id string) string { return strings.ReplaceAll(id, "_", " ") }
 
 // labelRequest asks for the letter of a glue area, along a direction.
 type labelRequest struct {

@@ -25,7 +25,7 @@ func (m *maker) lockJoint(mechanism int, t *tab, wanted float64, glued bool, fie
 	if wanted > 0 {
 		shoulder = t.lock(wanted, m.a.Design.Paper.Caliper+m.o.SlotGapClearance)
 	}
-	name := spaced(m.a.Design.Mechanisms[mechanism].ID)
+	name := Spaced(m.a.Design.Mechanisms[mechanism].ID)
 	switch {
 	case wanted > 0 && shoulder == 0:
 		m.reportLength(CodeNoLock, mechanism, field, 4*leastShoulder-t.length(),

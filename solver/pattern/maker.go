@@ -125,7 +125,7 @@ func (m *maker) addMechanism(mechanism int, panels, folds []int) {
 		return
 	}
 	entry := &m.a.Design.Mechanisms[mechanism]
-	part := Part{ID: entry.ID, Name: spaced(entry.ID), Mechanism: entry.ID, Count: 1, Grain: m.foldedGrain(mechanism)}
+	part := Part{ID: entry.ID, Name: Spaced(entry.ID), Mechanism: entry.ID, Count: 1, Grain: m.foldedGrain(mechanism)}
 	if _, ok := entry.Spec.(*design.Figure); ok {
 		m.addFigure(part, panels[0])
 		return
@@ -136,7 +136,7 @@ func (m *maker) addMechanism(mechanism int, panels, folds []int) {
 	if len(m.Parts) > first+1 {
 		for i := first; i < len(m.Parts); i++ {
 			m.Parts[i].ID = m.a.Panels[m.Parts[i].Panels[0].Panel].ID
-			m.Parts[i].Name = spaced(m.Parts[i].ID)
+			m.Parts[i].Name = Spaced(m.Parts[i].ID)
 		}
 	}
 	m.addStripParts(mechanism)

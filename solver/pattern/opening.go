@@ -101,7 +101,7 @@ func (m *maker) checkOpened() {
 				continue
 			}
 			m.report(CodeCutInGlue, o.name.mechanism, o.name.field,
-				fmt.Sprintf("%s cuts into the place where %s is glued, at %s", o.name.what, spaced(g.Part), g.Label))
+				fmt.Sprintf("%s cuts into the place where %s is glued, at %s", o.name.what, Spaced(g.Part), g.Label))
 		}
 	}
 }

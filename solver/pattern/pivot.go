@@ -77,7 +77,7 @@ func (m *maker) addPivotArmParts(mechanism, arm int, spec *design.PivotArm) {
 	}
 	if p.past > 0 {
 		m.reportLength(CodeLocks, mechanism, "stroke", p.past,
-			fmt.Sprintf("crank and link of %s lie in one line %s before the end of the stroke; make it that much shorter", spaced(f.id), m.length(p.past)))
+			fmt.Sprintf("crank and link of %s lie in one line %s before the end of the stroke; make it that much shorter", Spaced(f.id), m.length(p.past)))
 	}
 	if p.riveted {
 		for _, h := range p.hubs(&f) {
@@ -118,7 +118,7 @@ func (p *pivotPlan) hubs(f *handFrame) [3]pivotHub {
 func (m *maker) addPivotArmJoints(mechanism int, spec *design.PivotArm) {
 	f := m.handFrame(mechanism, spec.Place)
 	p := m.planPivotArm(&f, spec)
-	name, hole := spaced(f.id), spec.PivotHole
+	name, hole := Spaced(f.id), spec.PivotHole
 	m.cutHole(f.host, geom.Circle(geom.Vec2{}, hole/2).Transform(f.place), cutName{mechanism, "place", "the pivot hole of " + name})
 	if p.riveted {
 		hubs := p.hubs(&f)
@@ -149,7 +149,7 @@ func (m *maker) addPivotArmJoints(mechanism int, spec *design.PivotArm) {
 // the joint rests to where the pull takes it.
 func (m *maker) cutArc(f *handFrame, p *pivotPlan, label, joint string) {
 	half := p.spec.PivotHole / 2
-	name := "the slot for the joint of " + spaced(f.id)
+	name := "the slot for the joint of " + Spaced(f.id)
 	if p.spec.Crank <= 2*half {
 		short := 2*half + m.web() - p.spec.Crank
 		m.reportLength(CodeNarrowWeb, f.mechanism, "crank", short,

@@ -140,7 +140,7 @@ func (m *maker) addPullTabParts(mechanism, panel int, spec *design.PullTab) {
 	if !ok {
 		least := runnerSizes[len(runnerSizes)-1]
 		m.report(CodeNoRunner, mechanism, "outline",
-			fmt.Sprintf("%s covers no place on the strip for a runner of %s by %s; draw it over its own line v = 0", spaced(f.id), m.a.Design.Show(least[0]), m.a.Design.Show(least[1])))
+			fmt.Sprintf("%s covers no place on the strip for a runner of %s by %s; draw it over its own line v = 0", Spaced(f.id), m.a.Design.Show(least[0]), m.a.Design.Show(least[1])))
 		return
 	}
 	outline := geom.Rect(-r.deep, 0, r.deep, r.long)
@@ -181,7 +181,7 @@ func (m *maker) addRunnerJoints(f *handFrame, r *runner, spec *design.PullTab) {
 	joint := glue(".strip", strip, r.stripHalf(), toStrip, false)
 	joint.Slotted = true
 	slot := geom.Rect(r.x-end, r.y-half, r.x+r.long+spec.Stroke+end, r.y+half).Transform(f.place)
-	m.cutSlot(f.host, slot, joint.Label, joint.ID, cutName{f.mechanism, "place", "the slot for the runner of " + spaced(f.id)})
+	m.cutSlot(f.host, slot, joint.Label, joint.ID, cutName{f.mechanism, "place", "the slot for the runner of " + Spaced(f.id)})
 }
 
 // addTentStripJoints glues the strip under the far edge and leaves its gap in

@@ -167,11 +167,11 @@ func (m *maker) addHandStrip(f *handFrame, strip *kinematics.Strip, s *handStrip
 	if len(s.guides) == 0 {
 		if s.last < s.length-gripGap {
 			m.reportLength(CodeNoGuide, f.mechanism, "place", s.missing,
-				fmt.Sprintf("the guides and stops of %s need %s more between it and the edge of %s, and are left out", spaced(f.id), m.length(s.missing), m.a.Panels[f.host].ID))
+				fmt.Sprintf("the guides and stops of %s need %s more between it and the edge of %s, and are left out", Spaced(f.id), m.length(s.missing), m.a.Panels[f.host].ID))
 			return
 		}
 		m.reportLength(CodeStripShort, f.mechanism, "strip/length", s.missing,
-			fmt.Sprintf("the strip of %s is %s too short for its guides and stops, which are left out", spaced(f.id), m.length(s.missing)))
+			fmt.Sprintf("the strip of %s is %s too short for its guides and stops, which are left out", Spaced(f.id), m.length(s.missing)))
 		return
 	}
 	half := s.guideHalf(&m.o)
@@ -213,7 +213,7 @@ func (m *maker) addGuideJoints(f *handFrame, s *handStrip, from geom.Vec2) {
 		}
 		if past > weldTolerance {
 			m.reportLength(CodeNoGuide, f.mechanism, "place", past,
-				fmt.Sprintf("guide %d of %s reaches %s past the edge of %s", i+1, spaced(f.id), m.length(past), m.a.Panels[f.host].ID))
+				fmt.Sprintf("guide %d of %s reaches %s past the edge of %s", i+1, Spaced(f.id), m.length(past), m.a.Panels[f.host].ID))
 			continue
 		}
 		joint := m.newJoint(f.mechanism, id, part, hostPart)
@@ -272,7 +272,7 @@ func (m *maker) addGripAccess(f *handFrame, s *handStrip, from geom.Vec2) {
 	end := s.length + gripLong
 	if over := end + s.stroke + m.web() - edge; crease && over > 0 {
 		m.reportLength(CodeOverCrease, f.mechanism, "strip/length", over,
-			fmt.Sprintf("when pulled, the strip of %s runs over a crease at the edge of %s; make it %s shorter", spaced(f.id), m.a.Panels[f.host].ID, m.length(over)))
+			fmt.Sprintf("when pulled, the strip of %s runs over a crease at the edge of %s; make it %s shorter", Spaced(f.id), m.a.Panels[f.host].ID, m.length(over)))
 		return
 	}
 	inside := edge - end
@@ -284,10 +284,10 @@ func (m *maker) addGripAccess(f *handFrame, s *handStrip, from geom.Vec2) {
 	}
 	slot := geom.RoundedRect(from.X+s.length+gripGap, from.Y-thumbWide/2, from.X+end+s.stroke-gripGap, from.Y+thumbWide/2, thumbWide/2).Transform(f.place)
 	if m.fits(f.host, slot) {
-		m.cutHole(f.host, slot, cutName{f.mechanism, "place", "the thumb slot of " + spaced(f.id)})
+		m.cutHole(f.host, slot, cutName{f.mechanism, "place", "the thumb slot of " + Spaced(f.id)})
 		return
 	}
-	detail := fmt.Sprintf("nothing can take hold of the strip of %s: there is no room for a thumb slot over its grip", spaced(f.id))
+	detail := fmt.Sprintf("nothing can take hold of the strip of %s: there is no room for a thumb slot over its grip", Spaced(f.id))
 	if crease {
 		m.report(CodeNoThumb, f.mechanism, "strip/length", detail)
 		return
@@ -319,6 +319,6 @@ func (m *maker) addNotch(f *handFrame, at geom.Vec2, radius float64) bool {
 		return false
 	}
 	part.Outline = rest
-	m.opened = append(m.opened, opened{m.partOf[f.host], circle, cutName{f.mechanism, "place", "the notch for the grip of " + spaced(f.id)}})
+	m.opened = append(m.opened, opened{m.partOf[f.host], circle, cutName{f.mechanism, "place", "the notch for the grip of " + Spaced(f.id)}})
 	return true
 }

@@ -76,7 +76,7 @@ func (m *maker) checkNecks(fold int) {
 			}
 			m.reportLength(CodeNecksMeet, b.mechanism, "place", over,
 				fmt.Sprintf("%s and %s pass %s at the same place; move one of them %s along the ridge",
-					spaced(m.a.Design.Mechanisms[a.mechanism].ID), spaced(m.a.Design.Mechanisms[b.mechanism].ID), m.a.Folds[fold].ID, m.length(over)))
+					Spaced(m.a.Design.Mechanisms[a.mechanism].ID), Spaced(m.a.Design.Mechanisms[b.mechanism].ID), m.a.Folds[fold].ID, m.length(over)))
 		}
 	}
 }

@@ -37,7 +37,7 @@ func (m *maker) addStripParts(mechanism int) {
 // runs along it.
 func (m *maker) addStrip(s *kinematics.Strip, outline geom.Path, middle float64) {
 	m.Parts = append(m.Parts, Part{
-		ID: s.ID, Name: spaced(s.ID), Mechanism: m.a.Design.Mechanisms[s.Mechanism].ID, Count: 1,
+		ID: s.ID, Name: Spaced(s.ID), Mechanism: m.a.Design.Mechanisms[s.Mechanism].ID, Count: 1,
 		Outline: outline, Grain: geom.Vec2{Y: 1}, middle: geom.Vec2{Y: middle},
 	})
 }

@@ -96,7 +96,7 @@ func discShape(radius float64, detents int) geom.Path {
 // addWheelJoints cuts hole, window and thumb slot in the host and glues the hub.
 func (m *maker) addWheelJoints(mechanism int, spec *design.Wheel) {
 	f := m.handFrame(mechanism, spec.Place)
-	name := spaced(f.id)
+	name := Spaced(f.id)
 	m.cutHole(f.host, geom.Circle(geom.Vec2{}, spec.PivotHole/2).Transform(f.place), cutName{mechanism, "place", "the pivot hole of " + name})
 	if spec.Window != nil {
 		m.addWindow(&f, spec)
@@ -114,7 +114,7 @@ func (m *maker) addWheelJoints(mechanism int, spec *design.Wheel) {
 func (m *maker) addWindow(f *handFrame, spec *design.Wheel) {
 	window, err := geom.Union(spec.Window)
 	if err != nil || len(window) == 0 {
-		m.report(CodePieces, f.mechanism, "window", fmt.Sprintf("the window of %s could not be cut", spaced(f.id)))
+		m.report(CodePieces, f.mechanism, "window", fmt.Sprintf("the window of %s could not be cut", Spaced(f.id)))
 		return
 	}
 	far, near := 0.0, math.Inf(1)
@@ -127,18 +127,18 @@ func (m *maker) addWindow(f *handFrame, spec *design.Wheel) {
 	rim := spec.Radius - biteRadius(spec.Radius, spec.Detents)
 	if far > rim {
 		m.reportLength(CodeWindowOffDisc, f.mechanism, "window", far-rim,
-			fmt.Sprintf("the window of %s reaches %s past its disc; make the radius that much larger or move the window in", spaced(f.id), m.length(far-rim)))
+			fmt.Sprintf("the window of %s reaches %s past its disc; make the radius that much larger or move the window in", Spaced(f.id), m.length(far-rim)))
 	}
 	for i := range window {
 		if window[i].Area() < 0 {
-			m.report(CodePieces, f.mechanism, "window", fmt.Sprintf("a piece inside the window of %s is held by nothing and is cut away", spaced(f.id)))
+			m.report(CodePieces, f.mechanism, "window", fmt.Sprintf("a piece inside the window of %s is held by nothing and is cut away", Spaced(f.id)))
 			continue
 		}
-		m.cutHole(f.host, window[i:i+1].Transform(f.place), cutName{f.mechanism, "window", "the window of " + spaced(f.id)})
+		m.cutHole(f.host, window[i:i+1].Transform(f.place), cutName{f.mechanism, "window", "the window of " + Spaced(f.id)})
 	}
 	if h, ok := m.wheelHub(spec); ok && near < h.cap {
 		m.reportLength(CodeNarrowWeb, f.mechanism, "window", h.cap-near,
-			fmt.Sprintf("the cap of the hub of %s covers %s of its window", spaced(f.id), m.length(h.cap-near)))
+			fmt.Sprintf("the cap of the hub of %s covers %s of its window", Spaced(f.id), m.length(h.cap-near)))
 	}
 }
 
@@ -161,7 +161,7 @@ func (m *maker) addThumb(f *handFrame, spec *design.Wheel) {
 	}
 	if over > weldTolerance {
 		m.reportLength(CodeOverCrease, f.mechanism, "place", over,
-			fmt.Sprintf("the disc of %s lies %s over a crease of %s, which then cannot fold; move it that far in", spaced(f.id), m.length(over), m.a.Panels[f.host].ID))
+			fmt.Sprintf("the disc of %s lies %s over a crease of %s, which then cannot fold; move it that far in", Spaced(f.id), m.length(over), m.a.Panels[f.host].ID))
 	}
 	if shows {
 		return
@@ -174,19 +174,19 @@ func (m *maker) addThumb(f *handFrame, spec *design.Wheel) {
 	}
 	if need := clear + m.web() + thumbIn; spec.Radius < need {
 		m.reportLength(CodeNoThumb, f.mechanism, "radius", need-spec.Radius,
-			fmt.Sprintf("the disc of %s is too small for a thumb slot beside its hub; make the radius %s larger", spaced(f.id), m.length(need-spec.Radius)))
+			fmt.Sprintf("the disc of %s is too small for a thumb slot beside its hub; make the radius %s larger", Spaced(f.id), m.length(need-spec.Radius)))
 		return
 	}
 	turn := geom.Angle(thumbLong / middle)
 	for _, at := range m.thumbDirections(f) {
 		slot := arcSlot(middle, half, at-turn/2, at+turn/2).Transform(f.place)
 		if m.fits(f.host, slot) {
-			m.cutHole(f.host, slot, cutName{f.mechanism, "place", "the thumb slot of " + spaced(f.id)})
+			m.cutHole(f.host, slot, cutName{f.mechanism, "place", "the thumb slot of " + Spaced(f.id)})
 			return
 		}
 	}
 	m.reportLength(CodeNoThumb, f.mechanism, "place", rimShows,
-		fmt.Sprintf("the disc of %s shows nowhere and there is no room for a thumb slot over its rim; let it stand %s out past the edge of %s", spaced(f.id), m.a.Design.Show(rimShows), m.a.Panels[f.host].ID))
+		fmt.Sprintf("the disc of %s shows nowhere and there is no room for a thumb slot over its rim; let it stand %s out past the edge of %s", Spaced(f.id), m.a.Design.Show(rimShows), m.a.Panels[f.host].ID))
 }
 
 // thumbDirections are the directions from the pivot, nearest to the way to the
