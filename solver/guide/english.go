@@ -96,8 +96,8 @@ var english = wording{
 	tabFace:     "The glue goes on the {face} of tab {letters}.",
 	printedFace: "printed face", reverseFace: "reverse",
 	bench:      "Work beside the page: this piece goes onto it later.",
-	closePage:  "Fold tab {letters} over with the glue facing out. Lay the piece down, shut the page slowly onto it, and press from outside. The tab finds its own place.",
-	foldFlat:   "Fold tab {letters} over with the glue facing out. Fold the piece flat onto it, and press. The tab finds its own place.",
+	closePage:  "Fold {letters} over with the glue facing out. Lay the piece down, shut the page slowly onto it, and press from outside. The tab finds its own place.",
+	foldFlat:   "Fold {letters} over with the glue facing out. Fold the piece flat onto it, and press. The tab finds its own place.",
 	openAgain:  "Open it a little at once, and look whether the tab lies on its mark; move it while the glue is wet.",
 	outOfReach: "Glue {letters} with whatever reaches the place, such as tweezers and a small brush, and try it on a blank before the good paper.",
 

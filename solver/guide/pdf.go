@@ -272,7 +272,7 @@ func (f *flow) jigs() {
 		return
 	}
 	note := f.set(draw.Regular, bodySize, f.width, g.words.jigNote)
-	f.heading(g.words.jigs, note.height()+bodySize*leading)
+	f.heading(g.words.jigs, note.height()+3*bodySize*leading)
 	f.paragraph(note)
 	const column = 12.0
 	for i := range g.Jigs {

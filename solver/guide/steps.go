@@ -141,7 +141,7 @@ func (w *writer) prepare(part *pattern.Part) []string {
 	text := []string{
 		w.w.scoreParts.with("part", w.name(part.ID), "creases", w.creases(part)), w.w.scoreBead, w.w.foldOnce,
 	}
-	if len(part.Cuts) > 0 || slices.ContainsFunc(part.Panels, func(p pattern.PanelPlacement) bool { return w.fromSheet(part, p.Panel) }) {
+	if slices.ContainsFunc(part.Panels, func(p pattern.PanelPlacement) bool { return w.fromSheet(part, p.Panel) }) {
 		text = append(text, w.w.pushOut)
 	}
 	return text
