@@ -81,3 +81,12 @@ func (a *answer) VisitCreateJobResponse(w http.ResponseWriter) error          { 
 func (a *answer) VisitListJobsResponse(w http.ResponseWriter) error           { return a.write(w) }
 func (a *answer) VisitGetJobResponse(w http.ResponseWriter) error             { return a.write(w) }
 func (a *answer) VisitGetJobResultResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitGuideResponse(w http.ResponseWriter) error              { return a.write(w) }
+func (a *answer) VisitGuideVersionResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitGuideVersionJsonResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitGuideVersionHtmlResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitGuideVersionPdfResponse(w http.ResponseWriter) error    { return a.write(w) }
+func (a *answer) VisitGuideExampleResponse(w http.ResponseWriter) error       { return a.write(w) }
+func (a *answer) VisitGuideExampleJsonResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitGuideExampleHtmlResponse(w http.ResponseWriter) error   { return a.write(w) }
+func (a *answer) VisitGuideExamplePdfResponse(w http.ResponseWriter) error    { return a.write(w) }

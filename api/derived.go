@@ -34,11 +34,12 @@ const (
 	patternFile = "pattern"
 	viewFile    = "view"
 	curvesFile  = "curves"
+	guideFile   = "guide"
 	modelFile   = "model"
 	layoutFile  = "layout"
 )
 
-var extensions = map[string]string{MediaJSON: ".json", MediaSVG: ".svg", MediaDXF: ".dxf", MediaPDF: ".pdf", MediaPNG: ".png", MediaCSV: ".csv", MediaGLB: ".glb"}
+var extensions = map[string]string{MediaJSON: ".json", MediaSVG: ".svg", MediaDXF: ".dxf", MediaPDF: ".pdf", MediaPNG: ".png", MediaCSV: ".csv", MediaGLB: ".glb", mediaPage: ".html"}
 
 var unsafeInNames = regexp.MustCompile(`[^a-z0-9]+`)
 

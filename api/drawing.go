@@ -123,7 +123,7 @@ func (w *drawingWriter) writeSheets(sheets []*draw.Drawing, media string) ([]byt
 }
 
 var orientations = map[PaperOrientation]draw.Orientation{
-	Auto: draw.AutoOrientation, Portrait: draw.Portrait, Landscape: draw.Landscape,
+	PaperOrientationAuto: draw.AutoOrientation, PaperOrientationPortrait: draw.Portrait, PaperOrientationLandscape: draw.Landscape,
 }
 
 // The ranges of what sheets measure, mm. The least side leaves a scale bar room

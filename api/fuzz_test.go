@@ -47,6 +47,7 @@ func FuzzPostedBody(f *testing.F) {
 		`{"example":"harbour_office","from":0,"to":90,"seconds":2,"drivers":{"boat.pull":25}}`,
 		`{"example":"quay","vary":[{"pointer":"/mechanisms/0/left/panel_width","step":0.5,"min":30}],"goals":[{"measure":"height.quay","opening":90,"at_least":60,"weight":2}],"keep":{"inset":3,"symmetric":true},"starts":2}`,
 		`{"example":"harbour_office","vary":[{"pointer":"/mechanisms/0/place/u"}],"measurements":[{"measure":"height.door.flap","drivers":{"door.angle":40},"value":20,"uncertainty":1}],"starts":1}`,
+		`{"example":"crate","copies":3,"tools":["laser","hot_glue"],"pictures":false}`,
 		`{"design":{"units":"in","spread":{"page_width":5,"page_height":7}},"label_height":0.1,"part_spacing":0}`,
 		"{\"design\":{\"title\":\"\\ud800\",\"spread\":{\"page_width\":130,\"page_height\":180}}}",
 	} {
@@ -54,13 +55,15 @@ func FuzzPostedBody(f *testing.F) {
 	}
 	s := newServer(f)
 	f.Fuzz(func(t *testing.T, body string) {
-		for _, path := range []string{"/v1/solve", "/v1/check", "/v1/pattern", "/v1/view", "/v1/curves", "/v1/fit", "/v1/model"} {
+		for _, path := range []string{"/v1/solve", "/v1/check", "/v1/pattern", "/v1/view", "/v1/curves", "/v1/fit", "/v1/model", "/v1/guide"} {
 			answered(t, s, http.MethodPost, path, MediaJSON, "*/*", body)
 		}
 		answered(t, s, http.MethodPost, "/v1/pattern", MediaJSON, MediaSVG, body)
 		answered(t, s, http.MethodPost, "/v1/pattern", MediaJSON, MediaDXF, body)
 		answered(t, s, http.MethodPost, "/v1/curves", MediaJSON, MediaCSV, body)
 		answered(t, s, http.MethodPost, "/v1/curves", MediaJSON, MediaSVG, body)
+		answered(t, s, http.MethodPost, "/v1/guide", MediaJSON, MediaHTML, body)
+		answered(t, s, http.MethodPost, "/v1/guide", MediaJSON, MediaPDF, body)
 	})
 }
 
@@ -127,7 +130,7 @@ func FuzzHeaders(f *testing.F) {
 	f.Fuzz(func(t *testing.T, tags, accept, query, contentType string) {
 		for _, path := range []string{
 			"/", "/v1/designs", "/v1/designs/x/versions/1/pattern", "/v1/examples/harbour_office/solve", "/v1/examples/harbour_office/view",
-			"/v1/examples/harbour_office/curves", "/v1/examples/harbour_office/model.glb", "/v1/examples/quay/embed",
+			"/v1/examples/harbour_office/curves", "/v1/examples/harbour_office/model.glb", "/v1/examples/quay/embed", "/v1/examples/quay/guide",
 		} {
 			r := httptest.NewRequest(http.MethodGet, path, nil)
 			r.URL.RawQuery = query
@@ -220,6 +223,7 @@ func TestChangedExamplesAreAnswered(t *testing.T) {
 		for _, row := range [][2]string{
 			{"/v1/solve", MediaJSON}, {"/v1/pattern", MediaJSON}, {"/v1/pattern", MediaSVG}, {"/v1/pattern", MediaDXF},
 			{"/v1/view", MediaSVG}, {"/v1/curves", MediaJSON}, {"/v1/curves", MediaSVG}, {"/v1/model", MediaGLB},
+			{"/v1/guide", MediaJSON}, {"/v1/guide", MediaHTML}, {"/v1/guide", MediaPDF},
 		} {
 			q := httptest.NewRequest(http.MethodPost, row[0], bytes.NewReader(changed))
 			q.Header.Set("Content-Type", MediaJSON)

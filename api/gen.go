@@ -461,6 +461,132 @@ func (e FitReachedUnit) Valid() bool {
 	}
 }
 
+// Defines values for GuideOrientation.
+const (
+	GuideOrientationLandscape GuideOrientation = "landscape"
+	GuideOrientationPortrait  GuideOrientation = "portrait"
+)
+
+// Valid indicates whether the value is a known member of the GuideOrientation enum.
+func (e GuideOrientation) Valid() bool {
+	switch e {
+	case GuideOrientationLandscape:
+		return true
+	case GuideOrientationPortrait:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GuidePaperName.
+const (
+	GuidePaperNameA3      GuidePaperName = "A3"
+	GuidePaperNameA4      GuidePaperName = "A4"
+	GuidePaperNameA5      GuidePaperName = "A5"
+	GuidePaperNameA6      GuidePaperName = "A6"
+	GuidePaperNameB3      GuidePaperName = "B3"
+	GuidePaperNameB4      GuidePaperName = "B4"
+	GuidePaperNameB5      GuidePaperName = "B5"
+	GuidePaperNameB6      GuidePaperName = "B6"
+	GuidePaperNameLegal   GuidePaperName = "Legal"
+	GuidePaperNameLetter  GuidePaperName = "Letter"
+	GuidePaperNameRA3     GuidePaperName = "RA3"
+	GuidePaperNameRA4     GuidePaperName = "RA4"
+	GuidePaperNameSRA3    GuidePaperName = "SRA3"
+	GuidePaperNameSRA4    GuidePaperName = "SRA4"
+	GuidePaperNameTabloid GuidePaperName = "Tabloid"
+)
+
+// Valid indicates whether the value is a known member of the GuidePaperName enum.
+func (e GuidePaperName) Valid() bool {
+	switch e {
+	case GuidePaperNameA3:
+		return true
+	case GuidePaperNameA4:
+		return true
+	case GuidePaperNameA5:
+		return true
+	case GuidePaperNameA6:
+		return true
+	case GuidePaperNameB3:
+		return true
+	case GuidePaperNameB4:
+		return true
+	case GuidePaperNameB5:
+		return true
+	case GuidePaperNameB6:
+		return true
+	case GuidePaperNameLegal:
+		return true
+	case GuidePaperNameLetter:
+		return true
+	case GuidePaperNameRA3:
+		return true
+	case GuidePaperNameRA4:
+		return true
+	case GuidePaperNameSRA3:
+		return true
+	case GuidePaperNameSRA4:
+		return true
+	case GuidePaperNameTabloid:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GuidePlacePage.
+const (
+	GuidePlacePageLeft  GuidePlacePage = "left"
+	GuidePlacePageRight GuidePlacePage = "right"
+)
+
+// Valid indicates whether the value is a known member of the GuidePlacePage enum.
+func (e GuidePlacePage) Valid() bool {
+	switch e {
+	case GuidePlacePageLeft:
+		return true
+	case GuidePlacePageRight:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GuideStepKind.
+const (
+	GuideStepKindCutOut     GuideStepKind = "cut_out"
+	GuideStepKindGlue       GuideStepKind = "glue"
+	GuideStepKindInsert     GuideStepKind = "insert"
+	GuideStepKindOutOfReach GuideStepKind = "out_of_reach"
+	GuideStepKindPrepare    GuideStepKind = "prepare"
+	GuideStepKindShut       GuideStepKind = "shut"
+	GuideStepKindThread     GuideStepKind = "thread"
+)
+
+// Valid indicates whether the value is a known member of the GuideStepKind enum.
+func (e GuideStepKind) Valid() bool {
+	switch e {
+	case GuideStepKindCutOut:
+		return true
+	case GuideStepKindGlue:
+		return true
+	case GuideStepKindInsert:
+		return true
+	case GuideStepKindOutOfReach:
+		return true
+	case GuideStepKindPrepare:
+		return true
+	case GuideStepKindShut:
+		return true
+	case GuideStepKindThread:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for HealthStatus.
 const (
 	HealthStatusOk HealthStatus = "ok"
@@ -856,19 +982,19 @@ func (e PaperName) Valid() bool {
 
 // Defines values for PaperOrientation.
 const (
-	Auto      PaperOrientation = "auto"
-	Landscape PaperOrientation = "landscape"
-	Portrait  PaperOrientation = "portrait"
+	PaperOrientationAuto      PaperOrientation = "auto"
+	PaperOrientationLandscape PaperOrientation = "landscape"
+	PaperOrientationPortrait  PaperOrientation = "portrait"
 )
 
 // Valid indicates whether the value is a known member of the PaperOrientation enum.
 func (e PaperOrientation) Valid() bool {
 	switch e {
-	case Auto:
+	case PaperOrientationAuto:
 		return true
-	case Landscape:
+	case PaperOrientationLandscape:
 		return true
-	case Portrait:
+	case PaperOrientationPortrait:
 		return true
 	default:
 		return false
@@ -1316,6 +1442,33 @@ func (e ToleranceUnit) Valid() bool {
 	}
 }
 
+// Defines values for ToolName.
+const (
+	CuttingMachine ToolName = "cutting_machine"
+	HotGlue        ToolName = "hot_glue"
+	Knife          ToolName = "knife"
+	Laser          ToolName = "laser"
+	Pva            ToolName = "pva"
+)
+
+// Valid indicates whether the value is a known member of the ToolName enum.
+func (e ToolName) Valid() bool {
+	switch e {
+	case CuttingMachine:
+		return true
+	case HotGlue:
+		return true
+	case Knife:
+		return true
+	case Laser:
+		return true
+	case Pva:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Units.
 const (
 	UnitsIn Units = "in"
@@ -1423,31 +1576,31 @@ func (e Verdict) Valid() bool {
 
 // Defines values for ViewpointName.
 const (
-	Back   ViewpointName = "back"
-	Front  ViewpointName = "front"
-	Iso    ViewpointName = "iso"
-	Left   ViewpointName = "left"
-	Reader ViewpointName = "reader"
-	Right  ViewpointName = "right"
-	Top    ViewpointName = "top"
+	ViewpointNameBack   ViewpointName = "back"
+	ViewpointNameFront  ViewpointName = "front"
+	ViewpointNameIso    ViewpointName = "iso"
+	ViewpointNameLeft   ViewpointName = "left"
+	ViewpointNameReader ViewpointName = "reader"
+	ViewpointNameRight  ViewpointName = "right"
+	ViewpointNameTop    ViewpointName = "top"
 )
 
 // Valid indicates whether the value is a known member of the ViewpointName enum.
 func (e ViewpointName) Valid() bool {
 	switch e {
-	case Back:
+	case ViewpointNameBack:
 		return true
-	case Front:
+	case ViewpointNameFront:
 		return true
-	case Iso:
+	case ViewpointNameIso:
 		return true
-	case Left:
+	case ViewpointNameLeft:
 		return true
-	case Reader:
+	case ViewpointNameReader:
 		return true
-	case Right:
+	case ViewpointNameRight:
 		return true
-	case Top:
+	case ViewpointNameTop:
 		return true
 	default:
 		return false
@@ -2424,6 +2577,181 @@ type GreatestChange struct {
 	// Opening Degrees.
 	Opening float64 `json:"opening"`
 }
+
+// Guide How to put a design together. Words are English; lengths are in the design's units.
+type Guide struct {
+	Cautions []GuideCaution `json:"cautions"`
+
+	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
+	DesignHash  DesignHash  `json:"design_hash"`
+	Facts       []GuideFact `json:"facts"`
+	FinalChecks []string    `json:"final_checks"`
+	Intro       string      `json:"intro"`
+	Jigs        []GuideJig  `json:"jigs"`
+	Materials   []string    `json:"materials"`
+
+	// Notices What to know before starting: joints no order reaches, parts that could not be made.
+	Notices []string    `json:"notices"`
+	Parts   []GuidePart `json:"parts"`
+
+	// Reading How to read the pictures; empty without them.
+	Reading []string `json:"reading"`
+
+	// Run Advice for several copies; empty for one.
+	Run   []string    `json:"run"`
+	Steps []GuideStep `json:"steps"`
+	Title string      `json:"title"`
+	Tools []string    `json:"tools"`
+
+	// Units Unit of every length in the answer.
+	Units Units `json:"units"`
+}
+
+// GuideCaution defines model for GuideCaution.
+type GuideCaution struct {
+	Text  string `json:"text"`
+	Title string `json:"title"`
+
+	// Tool What parts are cut or glued with.
+	Tool *ToolName `json:"tool,omitempty"`
+}
+
+// GuideFact defines model for GuideFact.
+type GuideFact struct {
+	Name  string `json:"name"`
+	Value string `json:"value"`
+}
+
+// GuideJig Where a joint lies on the page.
+type GuideJig struct {
+	From   GuidePlace `json:"from"`
+	Letter string     `json:"letter"`
+
+	// Line Whether `from` and `to` are the ends of a crease; otherwise they are corners of the area that is glued.
+	Line bool       `json:"line"`
+	Part string     `json:"part"`
+	To   GuidePlace `json:"to"`
+}
+
+// GuideJoint defines model for GuideJoint.
+type GuideJoint struct {
+	// Glued Otherwise it holds by its shoulders, dry.
+	Glued  bool   `json:"glued"`
+	Host   string `json:"host"`
+	Id     string `json:"id"`
+	Letter string `json:"letter"`
+
+	// OnBack The mark is on the reverse of the host.
+	OnBack bool   `json:"on_back"`
+	Part   string `json:"part"`
+}
+
+// GuideOrientation How the pages of a PDF are held.
+type GuideOrientation string
+
+// GuidePaperName The pages of a PDF.
+type GuidePaperName string
+
+// GuidePart defines model for GuidePart.
+type GuidePart struct {
+	// Count For all copies.
+	Count int `json:"count"`
+
+	// Creases How many of which kind; empty for none.
+	Creases string `json:"creases"`
+	Id      string `json:"id"`
+
+	// Letters The joints on it.
+	Letters []string `json:"letters"`
+
+	// Name As it is written on the part.
+	Name string `json:"name"`
+
+	// Picture The flat part, SVG.
+	Picture *string `json:"picture,omitempty"`
+	Size    string  `json:"size"`
+}
+
+// GuidePlace defines model for GuidePlace.
+type GuidePlace struct {
+	// FromFoot From the foot of the page (length).
+	FromFoot float64 `json:"from_foot"`
+
+	// FromGutter From the middle of the gutter (length).
+	FromGutter float64        `json:"from_gutter"`
+	Page       GuidePlacePage `json:"page"`
+}
+
+// GuidePlacePage defines model for GuidePlace.Page.
+type GuidePlacePage string
+
+// GuideRequest A design, or the name of one of the examples, and what its guide is for.
+type GuideRequest struct {
+	// Copies How many cards are made; from two on there is advice for several.
+	Copies *int `json:"copies,omitempty"`
+
+	// Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
+	// millimetres.
+	Design Design `json:"design,omitempty"`
+
+	// Example The name of an example, as listed, in place of a design.
+	Example *ExampleRef `json:"example,omitempty"`
+
+	// Orientation How the pages of a PDF are held.
+	Orientation *GuideOrientation `json:"orientation,omitempty"`
+
+	// Paper The pages of a PDF.
+	Paper *GuidePaperName `json:"paper,omitempty"`
+
+	// Pictures Whether the guide has pictures. Those in data are SVG.
+	Pictures *bool `json:"pictures,omitempty"`
+
+	// Tools What is cut and glued with; decides cautions, tools and times.
+	Tools *[]ToolName `json:"tools,omitempty"`
+	union json.RawMessage
+}
+
+// GuideRequest0 defines model for GuideRequest.0.
+type GuideRequest0 = interface{}
+
+// GuideRequest1 defines model for GuideRequest.1.
+type GuideRequest1 = interface{}
+
+// GuideStep defines model for GuideStep.
+type GuideStep struct {
+	// Caption What the picture shows.
+	Caption *string `json:"caption,omitempty"`
+
+	// Checks What to look at before the glue sets.
+	Checks []string `json:"checks"`
+
+	// Joints The letters that meet. Each joint of the pattern is in one step.
+	Joints []GuideJoint `json:"joints"`
+
+	// Kind `prepare` scores and folds; `thread` lays a strip in place; `insert` puts tabs through
+	// slots or holes; `shut` glues by shutting the page, or folding the piece flat, onto the
+	// tab; `out_of_reach` has the joints that no order was found for.
+	Kind   GuideStepKind `json:"kind"`
+	Number int           `json:"number"`
+
+	// Parts Ids, that of the part that is added first.
+	Parts []string `json:"parts"`
+
+	// Picture What is in place by then, SVG; the new part is emphasised.
+	Picture *string `json:"picture,omitempty"`
+
+	// Text What to do.
+	Text  []string `json:"text"`
+	Title string   `json:"title"`
+
+	// Wait Pressing or drying; empty for none.
+	Wait string `json:"wait"`
+}
+
+// GuideStepKind `prepare` scores and folds; `thread` lays a strip in place; `insert` puts tabs through
+// slots or holes; `shut` glues by shutting the page, or folding the piece flat, onto the
+// tab; `out_of_reach` has the joints that no order was found for.
+type GuideStepKind string
 
 // Health defines model for Health.
 type Health struct {
@@ -4002,6 +4330,9 @@ type ToleranceYield struct {
 	Wanted float64 `json:"wanted"`
 }
 
+// ToolName What parts are cut or glued with.
+type ToolName string
+
 // Units Unit of every length in the answer.
 type Units string
 
@@ -4402,6 +4733,9 @@ type FixedOpening = float64
 // From defines model for From.
 type From = float64
 
+// GuidePaper The pages of a PDF.
+type GuidePaper = GuidePaperName
+
 // Id defines model for Id.
 type Id = string
 
@@ -4483,6 +4817,9 @@ type PartSpacing = float64
 // PictureWidth defines model for PictureWidth.
 type PictureWidth = int
 
+// Pictures defines model for Pictures.
+type Pictures = bool
+
 // PlotWidth defines model for PlotWidth.
 type PlotWidth = int
 
@@ -4555,6 +4892,9 @@ type TimeLimit = float64
 // To defines model for To.
 type To = float64
 
+// Tools defines model for Tools.
+type Tools = []ToolName
+
 // VersionNumber defines model for VersionNumber.
 type VersionNumber = int64
 
@@ -4564,6 +4904,9 @@ type Viewpoint = ViewpointName
 
 // CurvesJsonFile defines model for CurvesJsonFile.
 type CurvesJsonFile = Curves
+
+// GuideFile How to put a design together. Words are English; lengths are in the design's units.
+type GuideFile = Guide
 
 // LayoutFile A run on sheets. Lengths are in the design's units, masses grams, times seconds.
 type LayoutFile = Layout
@@ -4839,6 +5182,90 @@ type CurvesVersionSvgParams struct {
 type EmbedVersionParams struct {
 	// Opening The opening shown at first, degrees. Left out, five sixths of what the spread opens to.
 	Opening *EmbedOpening `form:"opening,omitempty" json:"opening,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GuideVersionParams defines parameters for GuideVersion.
+type GuideVersionParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Tools What is cut and glued with, separated by commas; decides cautions, tools and times.
+	Tools *Tools `form:"tools,omitempty" json:"tools,omitempty"`
+
+	// Pictures Whether the guide has pictures.
+	Pictures *Pictures `form:"pictures,omitempty" json:"pictures,omitempty"`
+
+	// Paper The pages of a PDF, A6 or larger.
+	Paper *GuidePaper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How the pages of a PDF are held.
+	Orientation *GuideOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GuideVersionHtmlParams defines parameters for GuideVersionHtml.
+type GuideVersionHtmlParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Tools What is cut and glued with, separated by commas; decides cautions, tools and times.
+	Tools *Tools `form:"tools,omitempty" json:"tools,omitempty"`
+
+	// Pictures Whether the guide has pictures.
+	Pictures *Pictures `form:"pictures,omitempty" json:"pictures,omitempty"`
+
+	// Paper The pages of a PDF, A6 or larger.
+	Paper *GuidePaper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How the pages of a PDF are held.
+	Orientation *GuideOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GuideVersionJsonParams defines parameters for GuideVersionJson.
+type GuideVersionJsonParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Tools What is cut and glued with, separated by commas; decides cautions, tools and times.
+	Tools *Tools `form:"tools,omitempty" json:"tools,omitempty"`
+
+	// Pictures Whether the guide has pictures.
+	Pictures *Pictures `form:"pictures,omitempty" json:"pictures,omitempty"`
+
+	// Paper The pages of a PDF, A6 or larger.
+	Paper *GuidePaper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How the pages of a PDF are held.
+	Orientation *GuideOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GuideVersionPdfParams defines parameters for GuideVersionPdf.
+type GuideVersionPdfParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Tools What is cut and glued with, separated by commas; decides cautions, tools and times.
+	Tools *Tools `form:"tools,omitempty" json:"tools,omitempty"`
+
+	// Pictures Whether the guide has pictures.
+	Pictures *Pictures `form:"pictures,omitempty" json:"pictures,omitempty"`
+
+	// Paper The pages of a PDF, A6 or larger.
+	Paper *GuidePaper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How the pages of a PDF are held.
+	Orientation *GuideOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
 
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
@@ -5814,6 +6241,90 @@ type EmbedExampleParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// GuideExampleParams defines parameters for GuideExample.
+type GuideExampleParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Tools What is cut and glued with, separated by commas; decides cautions, tools and times.
+	Tools *Tools `form:"tools,omitempty" json:"tools,omitempty"`
+
+	// Pictures Whether the guide has pictures.
+	Pictures *Pictures `form:"pictures,omitempty" json:"pictures,omitempty"`
+
+	// Paper The pages of a PDF, A6 or larger.
+	Paper *GuidePaper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How the pages of a PDF are held.
+	Orientation *GuideOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GuideExampleHtmlParams defines parameters for GuideExampleHtml.
+type GuideExampleHtmlParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Tools What is cut and glued with, separated by commas; decides cautions, tools and times.
+	Tools *Tools `form:"tools,omitempty" json:"tools,omitempty"`
+
+	// Pictures Whether the guide has pictures.
+	Pictures *Pictures `form:"pictures,omitempty" json:"pictures,omitempty"`
+
+	// Paper The pages of a PDF, A6 or larger.
+	Paper *GuidePaper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How the pages of a PDF are held.
+	Orientation *GuideOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GuideExampleJsonParams defines parameters for GuideExampleJson.
+type GuideExampleJsonParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Tools What is cut and glued with, separated by commas; decides cautions, tools and times.
+	Tools *Tools `form:"tools,omitempty" json:"tools,omitempty"`
+
+	// Pictures Whether the guide has pictures.
+	Pictures *Pictures `form:"pictures,omitempty" json:"pictures,omitempty"`
+
+	// Paper The pages of a PDF, A6 or larger.
+	Paper *GuidePaper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How the pages of a PDF are held.
+	Orientation *GuideOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GuideExamplePdfParams defines parameters for GuideExamplePdf.
+type GuideExamplePdfParams struct {
+	// Copies How many cards are made.
+	Copies *Copies `form:"copies,omitempty" json:"copies,omitempty"`
+
+	// Tools What is cut and glued with, separated by commas; decides cautions, tools and times.
+	Tools *Tools `form:"tools,omitempty" json:"tools,omitempty"`
+
+	// Pictures Whether the guide has pictures.
+	Pictures *Pictures `form:"pictures,omitempty" json:"pictures,omitempty"`
+
+	// Paper The pages of a PDF, A6 or larger.
+	Paper *GuidePaper `form:"paper,omitempty" json:"paper,omitempty"`
+
+	// Orientation How the pages of a PDF are held.
+	Orientation *GuideOrientation `form:"orientation,omitempty" json:"orientation,omitempty"`
+
+	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // LayoutExampleParams defines parameters for LayoutExample.
 type LayoutExampleParams struct {
 	// Copies How many cards are made.
@@ -6677,6 +7188,9 @@ type CreateShareJSONRequestBody = ShareRequest
 // FitJSONRequestBody defines body for Fit for application/json ContentType.
 type FitJSONRequestBody = FitRequest
 
+// GuideJSONRequestBody defines body for Guide for application/json ContentType.
+type GuideJSONRequestBody = GuideRequest
+
 // CreateJobJSONRequestBody defines body for CreateJob for application/json ContentType.
 type CreateJobJSONRequestBody = JobRequest
 
@@ -6890,6 +7404,184 @@ func (t *FitRequest) UnmarshalJSON(b []byte) error {
 		err = json.Unmarshal(raw, &t.Vary)
 		if err != nil {
 			return fmt.Errorf("error reading 'vary': %w", err)
+		}
+	}
+
+	return err
+}
+
+// AsGuideRequest0 returns the union data inside the GuideRequest as a GuideRequest0
+func (t GuideRequest) AsGuideRequest0() (GuideRequest0, error) {
+	var body GuideRequest0
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromGuideRequest0 overwrites any union data inside the GuideRequest as the provided GuideRequest0
+func (t *GuideRequest) FromGuideRequest0(v GuideRequest0) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeGuideRequest0 performs a merge with any union data inside the GuideRequest, using the provided GuideRequest0
+func (t *GuideRequest) MergeGuideRequest0(v GuideRequest0) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+// AsGuideRequest1 returns the union data inside the GuideRequest as a GuideRequest1
+func (t GuideRequest) AsGuideRequest1() (GuideRequest1, error) {
+	var body GuideRequest1
+	err := json.Unmarshal(t.union, &body)
+	return body, err
+}
+
+// FromGuideRequest1 overwrites any union data inside the GuideRequest as the provided GuideRequest1
+func (t *GuideRequest) FromGuideRequest1(v GuideRequest1) error {
+	b, err := json.Marshal(v)
+	t.union = b
+	return err
+}
+
+// MergeGuideRequest1 performs a merge with any union data inside the GuideRequest, using the provided GuideRequest1
+func (t *GuideRequest) MergeGuideRequest1(v GuideRequest1) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+
+	merged, err := runtime.JSONMerge(t.union, b)
+	t.union = merged
+	return err
+}
+
+func (t GuideRequest) MarshalJSON() ([]byte, error) {
+	b, err := t.union.MarshalJSON()
+	if err != nil {
+		return nil, err
+	}
+	object := make(map[string]json.RawMessage)
+	if t.union != nil {
+		err = json.Unmarshal(b, &object)
+		if err != nil {
+			return nil, err
+		}
+	}
+
+	if t.Copies != nil {
+		object["copies"], err = json.Marshal(t.Copies)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'copies': %w", err)
+		}
+	}
+
+	object["design"], err = json.Marshal(t.Design)
+	if err != nil {
+		return nil, fmt.Errorf("error marshaling 'design': %w", err)
+	}
+
+	if t.Example != nil {
+		object["example"], err = json.Marshal(t.Example)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'example': %w", err)
+		}
+	}
+
+	if t.Orientation != nil {
+		object["orientation"], err = json.Marshal(t.Orientation)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'orientation': %w", err)
+		}
+	}
+
+	if t.Paper != nil {
+		object["paper"], err = json.Marshal(t.Paper)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'paper': %w", err)
+		}
+	}
+
+	if t.Pictures != nil {
+		object["pictures"], err = json.Marshal(t.Pictures)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'pictures': %w", err)
+		}
+	}
+
+	if t.Tools != nil {
+		object["tools"], err = json.Marshal(t.Tools)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'tools': %w", err)
+		}
+	}
+	b, err = json.Marshal(object)
+	return b, err
+}
+
+func (t *GuideRequest) UnmarshalJSON(b []byte) error {
+	err := t.union.UnmarshalJSON(b)
+	if err != nil {
+		return err
+	}
+	object := make(map[string]json.RawMessage)
+	err = json.Unmarshal(b, &object)
+	if err != nil {
+		return err
+	}
+
+	if raw, found := object["copies"]; found {
+		err = json.Unmarshal(raw, &t.Copies)
+		if err != nil {
+			return fmt.Errorf("error reading 'copies': %w", err)
+		}
+	}
+
+	if raw, found := object["design"]; found {
+		err = json.Unmarshal(raw, &t.Design)
+		if err != nil {
+			return fmt.Errorf("error reading 'design': %w", err)
+		}
+	}
+
+	if raw, found := object["example"]; found {
+		err = json.Unmarshal(raw, &t.Example)
+		if err != nil {
+			return fmt.Errorf("error reading 'example': %w", err)
+		}
+	}
+
+	if raw, found := object["orientation"]; found {
+		err = json.Unmarshal(raw, &t.Orientation)
+		if err != nil {
+			return fmt.Errorf("error reading 'orientation': %w", err)
+		}
+	}
+
+	if raw, found := object["paper"]; found {
+		err = json.Unmarshal(raw, &t.Paper)
+		if err != nil {
+			return fmt.Errorf("error reading 'paper': %w", err)
+		}
+	}
+
+	if raw, found := object["pictures"]; found {
+		err = json.Unmarshal(raw, &t.Pictures)
+		if err != nil {
+			return fmt.Errorf("error reading 'pictures': %w", err)
+		}
+	}
+
+	if raw, found := object["tools"]; found {
+		err = json.Unmarshal(raw, &t.Tools)
+		if err != nil {
+			return fmt.Errorf("error reading 'tools': %w", err)
 		}
 	}
 
@@ -7858,6 +8550,18 @@ type ServerInterface interface {
 	// EmbedVersion A page with a version and a slider that opens it
 	// (GET /v1/designs/{id}/versions/{n}/embed)
 	EmbedVersion(ctx echo.Context, id Id, n VersionNumber, params EmbedVersionParams) error
+	// GuideVersion The assembly guide of a version, in the representation `Accept` asks for
+	// (GET /v1/designs/{id}/versions/{n}/guide)
+	GuideVersion(ctx echo.Context, id Id, n VersionNumber, params GuideVersionParams) error
+	// GuideVersionHtml The assembly guide of a version as a page
+	// (GET /v1/designs/{id}/versions/{n}/guide.html)
+	GuideVersionHtml(ctx echo.Context, id Id, n VersionNumber, params GuideVersionHtmlParams) error
+	// GuideVersionJson The assembly guide of a version as a JSON file
+	// (GET /v1/designs/{id}/versions/{n}/guide.json)
+	GuideVersionJson(ctx echo.Context, id Id, n VersionNumber, params GuideVersionJsonParams) error
+	// GuideVersionPdf The assembly guide of a version as a PDF file
+	// (GET /v1/designs/{id}/versions/{n}/guide.pdf)
+	GuideVersionPdf(ctx echo.Context, id Id, n VersionNumber, params GuideVersionPdfParams) error
 	// LayoutVersion A short run of a version, in the representation `Accept` asks for
 	// (GET /v1/designs/{id}/versions/{n}/layout)
 	LayoutVersion(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionParams) error
@@ -7930,6 +8634,18 @@ type ServerInterface interface {
 	// EmbedExample A page with an example and a slider that opens it
 	// (GET /v1/examples/{name}/embed)
 	EmbedExample(ctx echo.Context, name ExampleName, params EmbedExampleParams) error
+	// GuideExample The assembly guide of an example, in the representation `Accept` asks for
+	// (GET /v1/examples/{name}/guide)
+	GuideExample(ctx echo.Context, name ExampleName, params GuideExampleParams) error
+	// GuideExampleHtml The assembly guide of an example as a page
+	// (GET /v1/examples/{name}/guide.html)
+	GuideExampleHtml(ctx echo.Context, name ExampleName, params GuideExampleHtmlParams) error
+	// GuideExampleJson The assembly guide of an example as a JSON file
+	// (GET /v1/examples/{name}/guide.json)
+	GuideExampleJson(ctx echo.Context, name ExampleName, params GuideExampleJsonParams) error
+	// GuideExamplePdf The assembly guide of an example as a PDF file
+	// (GET /v1/examples/{name}/guide.pdf)
+	GuideExamplePdf(ctx echo.Context, name ExampleName, params GuideExamplePdfParams) error
 	// LayoutExample A short run of an example, in the representation `Accept` asks for
 	// (GET /v1/examples/{name}/layout)
 	LayoutExample(ctx echo.Context, name ExampleName, params LayoutExampleParams) error
@@ -7984,6 +8700,9 @@ type ServerInterface interface {
 	// Fit The numbers a design needs for what is wanted, or that a mock-up was made with
 	// (POST /v1/fit)
 	Fit(ctx echo.Context) error
+	// Guide How to put the cut parts together, step by step
+	// (POST /v1/guide)
+	Guide(ctx echo.Context) error
 	// ListJobs The jobs of the workspace, the newest first
 	// (GET /v1/jobs)
 	ListJobs(ctx echo.Context, params ListJobsParams) error
@@ -9230,6 +9949,318 @@ func (w *ServerInterfaceWrapper) EmbedVersion(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EmbedVersion(ctx, id, n, params)
+	return err
+}
+
+// GuideVersion converts echo context to params.
+func (w *ServerInterfaceWrapper) GuideVersion(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GuideVersionParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "tools" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "tools", ctx.QueryParams(), &params.Tools, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tools: %s", err))
+	}
+
+	// ------------- Optional query parameter "pictures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pictures", ctx.QueryParams(), &params.Pictures, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pictures: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GuideVersion(ctx, id, n, params)
+	return err
+}
+
+// GuideVersionHtml converts echo context to params.
+func (w *ServerInterfaceWrapper) GuideVersionHtml(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GuideVersionHtmlParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "tools" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "tools", ctx.QueryParams(), &params.Tools, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tools: %s", err))
+	}
+
+	// ------------- Optional query parameter "pictures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pictures", ctx.QueryParams(), &params.Pictures, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pictures: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GuideVersionHtml(ctx, id, n, params)
+	return err
+}
+
+// GuideVersionJson converts echo context to params.
+func (w *ServerInterfaceWrapper) GuideVersionJson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GuideVersionJsonParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "tools" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "tools", ctx.QueryParams(), &params.Tools, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tools: %s", err))
+	}
+
+	// ------------- Optional query parameter "pictures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pictures", ctx.QueryParams(), &params.Pictures, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pictures: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GuideVersionJson(ctx, id, n, params)
+	return err
+}
+
+// GuideVersionPdf converts echo context to params.
+func (w *ServerInterfaceWrapper) GuideVersionPdf(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GuideVersionPdfParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "tools" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "tools", ctx.QueryParams(), &params.Tools, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tools: %s", err))
+	}
+
+	// ------------- Optional query parameter "pictures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pictures", ctx.QueryParams(), &params.Pictures, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pictures: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GuideVersionPdf(ctx, id, n, params)
 	return err
 }
 
@@ -12058,6 +13089,286 @@ func (w *ServerInterfaceWrapper) EmbedExample(ctx echo.Context) error {
 	return err
 }
 
+// GuideExample converts echo context to params.
+func (w *ServerInterfaceWrapper) GuideExample(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GuideExampleParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "tools" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "tools", ctx.QueryParams(), &params.Tools, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tools: %s", err))
+	}
+
+	// ------------- Optional query parameter "pictures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pictures", ctx.QueryParams(), &params.Pictures, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pictures: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GuideExample(ctx, name, params)
+	return err
+}
+
+// GuideExampleHtml converts echo context to params.
+func (w *ServerInterfaceWrapper) GuideExampleHtml(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GuideExampleHtmlParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "tools" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "tools", ctx.QueryParams(), &params.Tools, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tools: %s", err))
+	}
+
+	// ------------- Optional query parameter "pictures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pictures", ctx.QueryParams(), &params.Pictures, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pictures: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GuideExampleHtml(ctx, name, params)
+	return err
+}
+
+// GuideExampleJson converts echo context to params.
+func (w *ServerInterfaceWrapper) GuideExampleJson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GuideExampleJsonParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "tools" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "tools", ctx.QueryParams(), &params.Tools, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tools: %s", err))
+	}
+
+	// ------------- Optional query parameter "pictures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pictures", ctx.QueryParams(), &params.Pictures, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pictures: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GuideExampleJson(ctx, name, params)
+	return err
+}
+
+// GuideExamplePdf converts echo context to params.
+func (w *ServerInterfaceWrapper) GuideExamplePdf(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "name" -------------
+	var name ExampleName
+
+	err = runtime.BindStyledParameterWithOptions("simple", "name", ctx.Param("name"), &name, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GuideExamplePdfParams
+	// ------------- Optional query parameter "copies" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "copies", ctx.QueryParams(), &params.Copies, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter copies: %s", err))
+	}
+
+	// ------------- Optional query parameter "tools" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", false, false, "tools", ctx.QueryParams(), &params.Tools, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tools: %s", err))
+	}
+
+	// ------------- Optional query parameter "pictures" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pictures", ctx.QueryParams(), &params.Pictures, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pictures: %s", err))
+	}
+
+	// ------------- Optional query parameter "paper" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "paper", ctx.QueryParams(), &params.Paper, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter paper: %s", err))
+	}
+
+	// ------------- Optional query parameter "orientation" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "orientation", ctx.QueryParams(), &params.Orientation, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter orientation: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GuideExamplePdf(ctx, name, params)
+	return err
+}
+
 // LayoutExample converts echo context to params.
 func (w *ServerInterfaceWrapper) LayoutExample(ctx echo.Context) error {
 	var err error
@@ -14268,6 +15579,15 @@ func (w *ServerInterfaceWrapper) Fit(ctx echo.Context) error {
 	return err
 }
 
+// Guide converts echo context to params.
+func (w *ServerInterfaceWrapper) Guide(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Guide(ctx)
+	return err
+}
+
 // ListJobs converts echo context to params.
 func (w *ServerInterfaceWrapper) ListJobs(ctx echo.Context) error {
 	var err error
@@ -14630,6 +15950,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/curves.png", wrapper.CurvesVersionPng, options.OperationMiddlewares["curvesVersionPng"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/curves.svg", wrapper.CurvesVersionSvg, options.OperationMiddlewares["curvesVersionSvg"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/embed", wrapper.EmbedVersion, options.OperationMiddlewares["embedVersion"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/guide", wrapper.GuideVersion, options.OperationMiddlewares["guideVersion"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/guide.html", wrapper.GuideVersionHtml, options.OperationMiddlewares["guideVersionHtml"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/guide.json", wrapper.GuideVersionJson, options.OperationMiddlewares["guideVersionJson"]...)
+	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/guide.pdf", wrapper.GuideVersionPdf, options.OperationMiddlewares["guideVersionPdf"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout", wrapper.LayoutVersion, options.OperationMiddlewares["layoutVersion"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout.dxf", wrapper.LayoutVersionDxf, options.OperationMiddlewares["layoutVersionDxf"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout.json", wrapper.LayoutVersionJson, options.OperationMiddlewares["layoutVersionJson"]...)
@@ -14654,6 +15978,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/examples/:name/curves.png", wrapper.CurvesExamplePng, options.OperationMiddlewares["curvesExamplePng"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/curves.svg", wrapper.CurvesExampleSvg, options.OperationMiddlewares["curvesExampleSvg"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/embed", wrapper.EmbedExample, options.OperationMiddlewares["embedExample"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/guide", wrapper.GuideExample, options.OperationMiddlewares["guideExample"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/guide.html", wrapper.GuideExampleHtml, options.OperationMiddlewares["guideExampleHtml"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/guide.json", wrapper.GuideExampleJson, options.OperationMiddlewares["guideExampleJson"]...)
+	router.GET(options.BaseURL+"/v1/examples/:name/guide.pdf", wrapper.GuideExamplePdf, options.OperationMiddlewares["guideExamplePdf"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/layout", wrapper.LayoutExample, options.OperationMiddlewares["layoutExample"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/layout.dxf", wrapper.LayoutExampleDxf, options.OperationMiddlewares["layoutExampleDxf"]...)
 	router.GET(options.BaseURL+"/v1/examples/:name/layout.json", wrapper.LayoutExampleJson, options.OperationMiddlewares["layoutExampleJson"]...)
@@ -14672,6 +16000,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/findings", wrapper.ListFindings, options.OperationMiddlewares["listFindings"]...)
 	router.GET(options.BaseURL+"/v1/findings/:code/drawing.svg", wrapper.GetFindingDrawing, options.OperationMiddlewares["getFindingDrawing"]...)
 	router.POST(options.BaseURL+"/v1/fit", wrapper.Fit, options.OperationMiddlewares["fit"]...)
+	router.POST(options.BaseURL+"/v1/guide", wrapper.Guide, options.OperationMiddlewares["guide"]...)
 	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.DELETE(options.BaseURL+"/v1/jobs/:job", wrapper.CancelJob, options.OperationMiddlewares["cancelJob"]...)
@@ -14766,6 +16095,65 @@ type FitJSONResponse struct {
 	Body Fit
 
 	Headers FitResponseHeaders
+}
+
+type GuideResponseHeaders struct {
+	CacheControl          *string
+	ContentSecurityPolicy *string
+	ETag                  *string
+}
+type GuideJSONResponse struct {
+	Body Guide
+
+	Headers GuideResponseHeaders
+}
+type GuideApplicationpdfResponse struct {
+	Body io.Reader
+
+	Headers       GuideResponseHeaders
+	ContentLength int64
+}
+type GuideTexthtmlResponse struct {
+	Body io.Reader
+
+	Headers       GuideResponseHeaders
+	ContentLength int64
+}
+
+type GuideFileResponseHeaders struct {
+	CacheControl       *string
+	ContentDisposition *string
+	ETag               *string
+}
+type GuideFileJSONResponse struct {
+	Body Guide
+
+	Headers GuideFileResponseHeaders
+}
+
+type GuidePageResponseHeaders struct {
+	CacheControl          *string
+	ContentDisposition    *string
+	ContentSecurityPolicy *string
+	ETag                  *string
+}
+type GuidePageTexthtmlResponse struct {
+	Body io.Reader
+
+	Headers       GuidePageResponseHeaders
+	ContentLength int64
+}
+
+type GuidePdfResponseHeaders struct {
+	CacheControl       *string
+	ContentDisposition *string
+	ETag               *string
+}
+type GuidePdfApplicationpdfResponse struct {
+	Body io.Reader
+
+	Headers       GuidePdfResponseHeaders
+	ContentLength int64
 }
 
 type LayoutResponseHeaders struct {
@@ -16293,6 +17681,251 @@ func (response EmbedVersion304Response) VisitEmbedVersionResponse(w http.Respons
 	return nil
 }
 
+type GuideVersionRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params GuideVersionParams
+}
+
+type GuideVersionResponseObject interface {
+	VisitGuideVersionResponse(w http.ResponseWriter) error
+}
+
+type GuideVersion200JSONResponse struct{ GuideJSONResponse }
+
+func (response GuideVersion200JSONResponse) VisitGuideVersionResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GuideVersion200ApplicationpdfResponse struct{ GuideApplicationpdfResponse }
+
+func (response GuideVersion200ApplicationpdfResponse) VisitGuideVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GuideVersion200TexthtmlResponse struct{ GuideTexthtmlResponse }
+
+func (response GuideVersion200TexthtmlResponse) VisitGuideVersionResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GuideVersion304Response = NotModifiedResponse
+
+func (response GuideVersion304Response) VisitGuideVersionResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GuideVersionHtmlRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params GuideVersionHtmlParams
+}
+
+type GuideVersionHtmlResponseObject interface {
+	VisitGuideVersionHtmlResponse(w http.ResponseWriter) error
+}
+
+type GuideVersionHtml200TexthtmlResponse struct{ GuidePageTexthtmlResponse }
+
+func (response GuideVersionHtml200TexthtmlResponse) VisitGuideVersionHtmlResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GuideVersionHtml304Response = NotModifiedResponse
+
+func (response GuideVersionHtml304Response) VisitGuideVersionHtmlResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GuideVersionJsonRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params GuideVersionJsonParams
+}
+
+type GuideVersionJsonResponseObject interface {
+	VisitGuideVersionJsonResponse(w http.ResponseWriter) error
+}
+
+type GuideVersionJson200JSONResponse struct{ GuideFileJSONResponse }
+
+func (response GuideVersionJson200JSONResponse) VisitGuideVersionJsonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GuideVersionJson304Response = NotModifiedResponse
+
+func (response GuideVersionJson304Response) VisitGuideVersionJsonResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GuideVersionPdfRequestObject struct {
+	Id     Id            `json:"id"`
+	N      VersionNumber `json:"n"`
+	Params GuideVersionPdfParams
+}
+
+type GuideVersionPdfResponseObject interface {
+	VisitGuideVersionPdfResponse(w http.ResponseWriter) error
+}
+
+type GuideVersionPdf200ApplicationpdfResponse struct{ GuidePdfApplicationpdfResponse }
+
+func (response GuideVersionPdf200ApplicationpdfResponse) VisitGuideVersionPdfResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GuideVersionPdf304Response = NotModifiedResponse
+
+func (response GuideVersionPdf304Response) VisitGuideVersionPdfResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
 type LayoutVersionRequestObject struct {
 	Id     Id            `json:"id"`
 	N      VersionNumber `json:"n"`
@@ -17645,6 +19278,247 @@ func (response EmbedExample304Response) VisitEmbedExampleResponse(w http.Respons
 	return nil
 }
 
+type GuideExampleRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params GuideExampleParams
+}
+
+type GuideExampleResponseObject interface {
+	VisitGuideExampleResponse(w http.ResponseWriter) error
+}
+
+type GuideExample200JSONResponse struct{ GuideJSONResponse }
+
+func (response GuideExample200JSONResponse) VisitGuideExampleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GuideExample200ApplicationpdfResponse struct{ GuideApplicationpdfResponse }
+
+func (response GuideExample200ApplicationpdfResponse) VisitGuideExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GuideExample200TexthtmlResponse struct{ GuideTexthtmlResponse }
+
+func (response GuideExample200TexthtmlResponse) VisitGuideExampleResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GuideExample304Response = NotModifiedResponse
+
+func (response GuideExample304Response) VisitGuideExampleResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GuideExampleHtmlRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params GuideExampleHtmlParams
+}
+
+type GuideExampleHtmlResponseObject interface {
+	VisitGuideExampleHtmlResponse(w http.ResponseWriter) error
+}
+
+type GuideExampleHtml200TexthtmlResponse struct{ GuidePageTexthtmlResponse }
+
+func (response GuideExampleHtml200TexthtmlResponse) VisitGuideExampleHtmlResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GuideExampleHtml304Response = NotModifiedResponse
+
+func (response GuideExampleHtml304Response) VisitGuideExampleHtmlResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GuideExampleJsonRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params GuideExampleJsonParams
+}
+
+type GuideExampleJsonResponseObject interface {
+	VisitGuideExampleJsonResponse(w http.ResponseWriter) error
+}
+
+type GuideExampleJson200JSONResponse struct{ GuideFileJSONResponse }
+
+func (response GuideExampleJson200JSONResponse) VisitGuideExampleJsonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GuideExampleJson304Response = NotModifiedResponse
+
+func (response GuideExampleJson304Response) VisitGuideExampleJsonResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GuideExamplePdfRequestObject struct {
+	Name   ExampleName `json:"name"`
+	Params GuideExamplePdfParams
+}
+
+type GuideExamplePdfResponseObject interface {
+	VisitGuideExamplePdfResponse(w http.ResponseWriter) error
+}
+
+type GuideExamplePdf200ApplicationpdfResponse struct{ GuidePdfApplicationpdfResponse }
+
+func (response GuideExamplePdf200ApplicationpdfResponse) VisitGuideExamplePdfResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentDisposition != nil {
+		w.Header().Set("Content-Disposition", fmt.Sprint(*response.Headers.ContentDisposition))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GuideExamplePdf304Response = NotModifiedResponse
+
+func (response GuideExamplePdf304Response) VisitGuideExamplePdfResponse(w http.ResponseWriter) error {
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
 type LayoutExampleRequestObject struct {
 	Name   ExampleName `json:"name"`
 	Params LayoutExampleParams
@@ -18589,6 +20463,89 @@ func (response Fit200JSONResponse) VisitFitResponse(w http.ResponseWriter) error
 	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GuideRequestObject struct {
+	Body *GuideJSONRequestBody
+}
+
+type GuideResponseObject interface {
+	VisitGuideResponse(w http.ResponseWriter) error
+}
+
+type Guide200JSONResponse struct{ GuideJSONResponse }
+
+func (response Guide200JSONResponse) VisitGuideResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type Guide200ApplicationpdfResponse struct{ GuideApplicationpdfResponse }
+
+func (response Guide200ApplicationpdfResponse) VisitGuideResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type Guide200TexthtmlResponse struct{ GuideTexthtmlResponse }
+
+func (response Guide200TexthtmlResponse) VisitGuideResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.CacheControl != nil {
+		w.Header().Set("Cache-Control", fmt.Sprint(*response.Headers.CacheControl))
+	}
+	if response.Headers.ContentSecurityPolicy != nil {
+		w.Header().Set("Content-Security-Policy", fmt.Sprint(*response.Headers.ContentSecurityPolicy))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -19585,6 +21542,18 @@ type StrictServerInterface interface {
 	// EmbedVersion A page with a version and a slider that opens it
 	// (GET /v1/designs/{id}/versions/{n}/embed)
 	EmbedVersion(ctx context.Context, request EmbedVersionRequestObject) (EmbedVersionResponseObject, error)
+	// GuideVersion The assembly guide of a version, in the representation `Accept` asks for
+	// (GET /v1/designs/{id}/versions/{n}/guide)
+	GuideVersion(ctx context.Context, request GuideVersionRequestObject) (GuideVersionResponseObject, error)
+	// GuideVersionHtml The assembly guide of a version as a page
+	// (GET /v1/designs/{id}/versions/{n}/guide.html)
+	GuideVersionHtml(ctx context.Context, request GuideVersionHtmlRequestObject) (GuideVersionHtmlResponseObject, error)
+	// GuideVersionJson The assembly guide of a version as a JSON file
+	// (GET /v1/designs/{id}/versions/{n}/guide.json)
+	GuideVersionJson(ctx context.Context, request GuideVersionJsonRequestObject) (GuideVersionJsonResponseObject, error)
+	// GuideVersionPdf The assembly guide of a version as a PDF file
+	// (GET /v1/designs/{id}/versions/{n}/guide.pdf)
+	GuideVersionPdf(ctx context.Context, request GuideVersionPdfRequestObject) (GuideVersionPdfResponseObject, error)
 	// LayoutVersion A short run of a version, in the representation `Accept` asks for
 	// (GET /v1/designs/{id}/versions/{n}/layout)
 	LayoutVersion(ctx context.Context, request LayoutVersionRequestObject) (LayoutVersionResponseObject, error)
@@ -19657,6 +21626,18 @@ type StrictServerInterface interface {
 	// EmbedExample A page with an example and a slider that opens it
 	// (GET /v1/examples/{name}/embed)
 	EmbedExample(ctx context.Context, request EmbedExampleRequestObject) (EmbedExampleResponseObject, error)
+	// GuideExample The assembly guide of an example, in the representation `Accept` asks for
+	// (GET /v1/examples/{name}/guide)
+	GuideExample(ctx context.Context, request GuideExampleRequestObject) (GuideExampleResponseObject, error)
+	// GuideExampleHtml The assembly guide of an example as a page
+	// (GET /v1/examples/{name}/guide.html)
+	GuideExampleHtml(ctx context.Context, request GuideExampleHtmlRequestObject) (GuideExampleHtmlResponseObject, error)
+	// GuideExampleJson The assembly guide of an example as a JSON file
+	// (GET /v1/examples/{name}/guide.json)
+	GuideExampleJson(ctx context.Context, request GuideExampleJsonRequestObject) (GuideExampleJsonResponseObject, error)
+	// GuideExamplePdf The assembly guide of an example as a PDF file
+	// (GET /v1/examples/{name}/guide.pdf)
+	GuideExamplePdf(ctx context.Context, request GuideExamplePdfRequestObject) (GuideExamplePdfResponseObject, error)
 	// LayoutExample A short run of an example, in the representation `Accept` asks for
 	// (GET /v1/examples/{name}/layout)
 	LayoutExample(ctx context.Context, request LayoutExampleRequestObject) (LayoutExampleResponseObject, error)
@@ -19711,6 +21692,9 @@ type StrictServerInterface interface {
 	// Fit The numbers a design needs for what is wanted, or that a mock-up was made with
 	// (POST /v1/fit)
 	Fit(ctx context.Context, request FitRequestObject) (FitResponseObject, error)
+	// Guide How to put the cut parts together, step by step
+	// (POST /v1/guide)
+	Guide(ctx context.Context, request GuideRequestObject) (GuideResponseObject, error)
 	// ListJobs The jobs of the workspace, the newest first
 	// (GET /v1/jobs)
 	ListJobs(ctx context.Context, request ListJobsRequestObject) (ListJobsResponseObject, error)
@@ -20709,6 +22693,114 @@ func (sh *strictHandler) EmbedVersion(ctx echo.Context, id Id, n VersionNumber, 
 	return nil
 }
 
+// GuideVersion operation middleware
+func (sh *strictHandler) GuideVersion(ctx echo.Context, id Id, n VersionNumber, params GuideVersionParams) error {
+	var request GuideVersionRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GuideVersion(ctx.Request().Context(), request.(GuideVersionRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GuideVersion")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GuideVersionResponseObject); ok {
+		return validResponse.VisitGuideVersionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GuideVersionHtml operation middleware
+func (sh *strictHandler) GuideVersionHtml(ctx echo.Context, id Id, n VersionNumber, params GuideVersionHtmlParams) error {
+	var request GuideVersionHtmlRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GuideVersionHtml(ctx.Request().Context(), request.(GuideVersionHtmlRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GuideVersionHtml")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GuideVersionHtmlResponseObject); ok {
+		return validResponse.VisitGuideVersionHtmlResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GuideVersionJson operation middleware
+func (sh *strictHandler) GuideVersionJson(ctx echo.Context, id Id, n VersionNumber, params GuideVersionJsonParams) error {
+	var request GuideVersionJsonRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GuideVersionJson(ctx.Request().Context(), request.(GuideVersionJsonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GuideVersionJson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GuideVersionJsonResponseObject); ok {
+		return validResponse.VisitGuideVersionJsonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GuideVersionPdf operation middleware
+func (sh *strictHandler) GuideVersionPdf(ctx echo.Context, id Id, n VersionNumber, params GuideVersionPdfParams) error {
+	var request GuideVersionPdfRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GuideVersionPdf(ctx.Request().Context(), request.(GuideVersionPdfRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GuideVersionPdf")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GuideVersionPdfResponseObject); ok {
+		return validResponse.VisitGuideVersionPdfResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // LayoutVersion operation middleware
 func (sh *strictHandler) LayoutVersion(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionParams) error {
 	var request LayoutVersionRequestObject
@@ -21345,6 +23437,110 @@ func (sh *strictHandler) EmbedExample(ctx echo.Context, name ExampleName, params
 	return nil
 }
 
+// GuideExample operation middleware
+func (sh *strictHandler) GuideExample(ctx echo.Context, name ExampleName, params GuideExampleParams) error {
+	var request GuideExampleRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GuideExample(ctx.Request().Context(), request.(GuideExampleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GuideExample")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GuideExampleResponseObject); ok {
+		return validResponse.VisitGuideExampleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GuideExampleHtml operation middleware
+func (sh *strictHandler) GuideExampleHtml(ctx echo.Context, name ExampleName, params GuideExampleHtmlParams) error {
+	var request GuideExampleHtmlRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GuideExampleHtml(ctx.Request().Context(), request.(GuideExampleHtmlRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GuideExampleHtml")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GuideExampleHtmlResponseObject); ok {
+		return validResponse.VisitGuideExampleHtmlResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GuideExampleJson operation middleware
+func (sh *strictHandler) GuideExampleJson(ctx echo.Context, name ExampleName, params GuideExampleJsonParams) error {
+	var request GuideExampleJsonRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GuideExampleJson(ctx.Request().Context(), request.(GuideExampleJsonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GuideExampleJson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GuideExampleJsonResponseObject); ok {
+		return validResponse.VisitGuideExampleJsonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GuideExamplePdf operation middleware
+func (sh *strictHandler) GuideExamplePdf(ctx echo.Context, name ExampleName, params GuideExamplePdfParams) error {
+	var request GuideExamplePdfRequestObject
+
+	request.Name = name
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GuideExamplePdf(ctx.Request().Context(), request.(GuideExamplePdfRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GuideExamplePdf")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GuideExamplePdfResponseObject); ok {
+		return validResponse.VisitGuideExamplePdfResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // LayoutExample operation middleware
 func (sh *strictHandler) LayoutExample(ctx echo.Context, name ExampleName, params LayoutExampleParams) error {
 	var request LayoutExampleRequestObject
@@ -21824,6 +24020,52 @@ func (sh *strictHandler) Fit(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(FitResponseObject); ok {
 		return validResponse.VisitFitResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Guide operation middleware
+func (sh *strictHandler) Guide(ctx echo.Context) error {
+	var request GuideRequestObject
+
+	var body GuideJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Guide(ctx.Request().Context(), request.(GuideRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Guide")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GuideResponseObject); ok {
+		return validResponse.VisitGuideResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

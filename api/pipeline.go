@@ -38,6 +38,7 @@ const (
 	stageModel     = "model"
 	stageFit       = "fit"
 	stageCompare   = "compare"
+	stageGuide     = "guide"
 	stageLayout    = "layout"
 	stageTolerance = "tolerance"
 	stageVary      = "vary"
@@ -59,6 +60,7 @@ func Stages() []string {
 		stageFit,
 		stageCompare,
 		stageLayout,
+		stageGuide,
 		stageTolerance,
 		stageVary,
 	}

@@ -29,6 +29,9 @@ const (
 	framedByAll    framing = "*"
 )
 
+// Whole is a page that was made elsewhere, with the policy for what is in it.
+func Whole(html []byte) *Page { return &Page{HTML: html, Policy: policy(html, framedByNobody)} }
+
 func newPage(t *template.Template, data any, by framing) (*Page, error) {
 	var out bytes.Buffer
 	if err := t.Execute(&out, data); err != nil {

@@ -85,6 +85,10 @@ func (c *makeCommand) files(ctx context.Context, p *api.Pipeline, doc *api.Docum
 		}
 		files = append(files, file{drawing.name, data})
 	}
+	var guide api.GuideOptions
+	if c.Copies > 0 {
+		guide.Copies = &c.Copies
+	}
 	for _, more := range []struct {
 		name string
 		make func() ([]byte, error)
@@ -92,6 +96,8 @@ func (c *makeCommand) files(ctx context.Context, p *api.Pipeline, doc *api.Docum
 		{"view.svg", func() ([]byte, error) { return p.View(ctx, doc, api.ViewOptions{}, api.MediaSVG) }},
 		{"view.png", func() ([]byte, error) { return p.View(ctx, doc, api.ViewOptions{}, api.MediaPNG) }},
 		{"curves.csv", func() ([]byte, error) { return p.Curves(ctx, doc, api.CurvesOptions{}, api.MediaCSV) }},
+		{"guide.pdf", func() ([]byte, error) { return p.Guide(ctx, doc, guide, api.MediaPDF) }},
+		{"guide.html", func() ([]byte, error) { return p.Guide(ctx, doc, guide, api.MediaHTML) }},
 		{"model.glb", func() ([]byte, error) { return p.Model(ctx, doc, api.ModelOptions{}) }},
 	} {
 		data, err := more.make()

@@ -50,7 +50,6 @@ var english = wording{
 	undecided:   "For joint {letters} the search for an order was ended early. They are the last step; try the order on a blank first.",
 	problem:     "Not everything could be made as designed: {what}.",
 	holdsOpen:   "By its numbers {part} does not let the page go from shut to fully open. Check the design before cutting.",
-	unshown:     "Steps after number {n} have no picture.",
 
 	titles: map[Kind]phrase{
 		CutOut:           "Cut out the parts",

@@ -2,7 +2,6 @@ package guide
 
 import (
 	"errors"
-	"fmt"
 
 	"foldwright/solver/assemble"
 	"foldwright/solver/draw"
@@ -120,9 +119,6 @@ func AllTools() []Tool { return []Tool{Knife, CuttingMachine, Laser, PVA, HotGlu
 // DefaultTools are those of a kitchen table.
 func DefaultTools() []Tool { return []Tool{Knife, PVA} }
 
-// MaxCopies is the largest run a guide is written for.
-const MaxCopies = 100_000
-
 // Options shape a guide. The zero value is for one copy, with the default tools
 // and without pictures.
 type Options struct {
@@ -133,15 +129,13 @@ type Options struct {
 	Stop func() bool
 }
 
-// ErrStopped is the error of a guide that was given up.
-var ErrStopped = errors.New("guide: stopped")
-
-// TooManyPictures is a design with more steps than a guide shows.
-type TooManyPictures struct{ Steps, Most int }
-
-func (e *TooManyPictures) Error() string {
-	return fmt.Sprintf("guide: %d steps, and at most %d are shown in pictures; leave the pictures out", e.Steps, e.Most)
-}
+var (
+	// ErrStopped is the error of a guide that was given up.
+	ErrStopped = errors.New("guide: stopped")
+	// ErrTooMuchToShow is that of a design whose steps are more than are shown, or
+	// cannot be drawn. Without pictures it has a guide.
+	ErrTooMuchToShow = errors.New("guide: too much to show in pictures")
+)
 
 // Make writes the guide for the parts p of an assembly in the order of a plan.
 func Make(a *kinematics.Assembly, p *pattern.Pattern, plan *assemble.Plan, o Options) (*Guide, error) {

@@ -30,7 +30,7 @@ ol.steps h3{margin:0 0 .5em}.step{display:grid;grid-template-columns:minmax(0,1f
 // nothing to fetch.
 func WriteHTML(w io.Writer, g *Guide) error {
 	p := page{g: g}
-	p.text(`<!DOCTYPE html>` + "\n" + `<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">`)
+	p.text(`<!DOCTYPE html>` + "\n" + `<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><link rel="icon" href="data:,">`)
 	p.wrap("title", g.Title+" – "+g.words.guide)
 	p.text("<style>" + style + "</style></head>\n<body><main>\n")
 	p.front()

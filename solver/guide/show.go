@@ -1,6 +1,7 @@
 package guide
 
 import (
+	"errors"
 	"slices"
 
 	"foldwright/solver/assemble"
@@ -53,10 +54,20 @@ func (w *writer) show(step *Step, s *assemble.Step) error {
 	step.Caption = say.with("parts", w.name(s.Parts[0]), "angle", angle(pose.Drive.Opening), "view", w.w.views[viewpoint])
 	var err error
 	if step.Picture, err = view.Draw(w.a, pose, o); err != nil {
-		return err
+		return drawFailed(err)
 	}
 	step.Picture.Title = step.Title + ". " + step.Caption
 	return nil
+}
+
+func drawFailed(err error) error {
+	switch {
+	case errors.Is(err, view.ErrStopped):
+		return ErrStopped
+	case errors.Is(err, view.ErrTangled):
+		return ErrTooMuchToShow
+	}
+	return err
 }
 
 func (w *writer) showFlat(step *Step, s *assemble.Step) {

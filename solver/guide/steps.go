@@ -15,7 +15,7 @@ const maxPictures = 400
 // steps writes the plan out, between the cutting and what no order reaches.
 func (w *writer) steps() error {
 	if w.Pictures && len(w.plan.Steps) > maxPictures {
-		return &TooManyPictures{len(w.plan.Steps), maxPictures}
+		return ErrTooMuchToShow
 	}
 	w.add(w.cutOut())
 	for i := range w.plan.Steps {
