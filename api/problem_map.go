@@ -7,7 +7,6 @@ import (
 	"net/http"
 
 	"foldwright/solver/design"
-	"foldwright/solver/guide"
 	"foldwright/solver/model"
 	"foldwright/solver/run"
 	"foldwright/solver/view"
@@ -39,7 +38,6 @@ var solverFaults = []struct {
 	detail string
 }{
 	{view.ErrTangled, "too many panels run through one another to be drawn; draw fewer mechanisms, or another opening"},
-	{guide.ErrTooMuchToShow, "too much to show in pictures; ask for the guide with pictures set to false, or of fewer mechanisms"},
 	{run.ErrTooMany, "one card has more parts than are laid out at once; lay out fewer mechanisms"},
 }
 

@@ -49,6 +49,7 @@ var english = wording{
 	unreachable: "For joint {letters} no order was found in which a finger gets to the place. Try it on a blank first, or change the design.",
 	undecided:   "For joint {letters} the search for an order was ended early. They are the last step; try the order on a blank first.",
 	problem:     "Not everything could be made as designed: {what}.",
+	bare:        "There is too much to show: these steps have no picture: {n}. A guide of fewer mechanisms has them.",
 	holdsOpen:   "By its numbers {part} does not let the page go from shut to fully open. Check the design before cutting.",
 
 	titles: map[Kind]phrase{

@@ -129,13 +129,8 @@ type Options struct {
 	Stop func() bool
 }
 
-var (
-	// ErrStopped is the error of a guide that was given up.
-	ErrStopped = errors.New("guide: stopped")
-	// ErrTooMuchToShow is that of a design whose steps are more than are shown, or
-	// cannot be drawn. Without pictures it has a guide.
-	ErrTooMuchToShow = errors.New("guide: too much to show in pictures")
-)
+// ErrStopped is the error of a guide that was given up.
+var ErrStopped = errors.New("guide: stopped")
 
 // Make writes the guide for the parts p of an assembly in the order of a plan.
 func Make(a *kinematics.Assembly, p *pattern.Pattern, plan *assemble.Plan, o Options) (*Guide, error) {

@@ -12,14 +12,34 @@ import (
 
 const (
 	pictureWidth = 340
+	maxFlags     = 60 // more hide what they point to
 	// jointWeight is what the place of a joint counts for where the new part is
 	// no panel, mm².
 	jointWeight = 100
 )
 
-// show draws a step: the flat part where one is scored, else what hangs together
-// by then.
+// show draws a step, unless the pictures before it are too much already or what
+// it shows is too tangled to draw.
 func (w *writer) show(step *Step, s *assemble.Step) error {
+	if w.shapes > maxShapes {
+		return nil
+	}
+	err := w.draw(step, s)
+	switch {
+	case errors.Is(err, view.ErrStopped):
+		return ErrStopped
+	case errors.Is(err, view.ErrTangled):
+		step.Picture, step.Caption = nil, ""
+		return nil
+	case err != nil:
+		return err
+	}
+	w.shapes += len(step.Picture.Shapes)
+	return nil
+}
+
+// draw shows the flat part where one is scored, else what hangs together by then.
+func (w *writer) draw(step *Step, s *assemble.Step) error {
 	if s.Kind == assemble.Prepare {
 		w.showFlat(step, s)
 		return nil
@@ -43,7 +63,7 @@ func (w *writer) show(step *Step, s *assemble.Step) error {
 	}
 	o := view.Options{Width: pictureWidth, Camera: w.eyes.camera(viewpoint), Look: w.look(parts, first), Stop: w.o.Stop}
 	for i, at := range spots {
-		if at.weight > 0 && pose.Has(at.panel) {
+		if at.weight > 0 && pose.Has(at.panel) && len(o.Marks) < maxFlags {
 			o.Marks = append(o.Marks, view.Mark{At: pose.Panels[at.panel].At(at.at), Label: w.p.Joints[s.Joints[i]].Label})
 		}
 	}
@@ -54,20 +74,10 @@ func (w *writer) show(step *Step, s *assemble.Step) error {
 	step.Caption = say.with("parts", w.name(s.Parts[0]), "angle", angle(pose.Drive.Opening), "view", w.w.views[viewpoint])
 	var err error
 	if step.Picture, err = view.Draw(w.a, pose, o); err != nil {
-		return drawFailed(err)
+		return err
 	}
 	step.Picture.Title = step.Title + ". " + step.Caption
 	return nil
-}
-
-func drawFailed(err error) error {
-	switch {
-	case errors.Is(err, view.ErrStopped):
-		return ErrStopped
-	case errors.Is(err, view.ErrTangled):
-		return ErrTooMuchToShow
-	}
-	return err
 }
 
 func (w *writer) showFlat(step *Step, s *assemble.Step) {

@@ -2,21 +2,19 @@ package guide
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"foldwright/solver/assemble"
 	"foldwright/solver/pattern"
 )
 
-// maxPictures is the most steps that are shown: more make a file that is slow to
-// open, and nobody builds so much from one sheet of paper instructions.
-const maxPictures = 400
+// maxShapes bounds the shapes of all pictures together, so the size of the file:
+// some 10 MB. The examples have a few thousand.
+const maxShapes = 100_000
 
 // steps writes the plan out, between the cutting and what no order reaches.
 func (w *writer) steps() error {
-	if w.Pictures && len(w.plan.Steps) > maxPictures {
-		return ErrTooMuchToShow
-	}
 	w.add(w.cutOut())
 	for i := range w.plan.Steps {
 		if w.o.Stop != nil && w.o.Stop() {
@@ -29,15 +27,39 @@ func (w *writer) steps() error {
 			if err := w.show(&step, s); err != nil {
 				return err
 			}
+			if step.Picture == nil {
+				w.bare = append(w.bare, i+2) // cutting out is the first
+			}
 		}
 		w.add(step)
 	}
 	w.Intro = w.w.intro.with("title", w.Title, "steps", w.w.step.of(len(w.plan.Steps)+1))
+	if len(w.bare) > 0 {
+		w.Notices = append(w.Notices, w.w.bare.with("n", w.all(runsOf(w.bare))))
+	}
 	if left := slices.Concat(w.plan.Unreachable, w.plan.Undecided); len(left) > 0 {
 		slices.Sort(left)
 		w.add(w.outOfReach(left))
 	}
 	return nil
+}
+
+// runsOf writes rising numbers, those that follow one another as from and to.
+func runsOf(numbers []int) []string {
+	var out []string
+	for i := 0; i < len(numbers); {
+		k := i
+		for k+1 < len(numbers) && numbers[k+1] == numbers[k]+1 {
+			k++
+		}
+		run := strconv.Itoa(numbers[i])
+		if k > i {
+			run += "–" + strconv.Itoa(numbers[k])
+		}
+		out = append(out, run)
+		i = k + 1
+	}
+	return out
 }
 
 func (w *writer) add(s Step) {

@@ -47,7 +47,7 @@ type wording struct {
 
 	readCut, readMountain, readValley, readGlue, readLetter, readReverse, readNew string
 
-	unreachable, undecided, problem, holdsOpen phrase
+	unreachable, undecided, problem, holdsOpen, bare phrase
 
 	titles map[Kind]phrase
 	itself phrase

@@ -27,6 +27,8 @@ type writer struct {
 	group  []int                    // by part: a part it hangs together with
 	glued  []bool                   // by joint
 	eyes   *eyes
+	shapes int   // of all pictures so far
+	bare   []int // steps that could not be shown
 }
 
 func newWriter(a *kinematics.Assembly, p *pattern.Pattern, plan *assemble.Plan, o Options) *writer {

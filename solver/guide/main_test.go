@@ -1,0 +1,9 @@
+package guide
+
+import (
+	"testing"
+
+	"foldwright/solver/internal/proptest"
+)
+
+func TestMain(m *testing.M) { proptest.Main(m) }
