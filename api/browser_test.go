@@ -146,7 +146,7 @@ func (w *window) quiet(t *testing.T) {
 
 func TestPagesAreWhole(t *testing.T) {
 	w := openWindow(t)
-	for _, path := range []string{"/", "/docs", "/v1/examples/harbour/embed"} {
+	for _, path := range []string{"/", "/docs", "/v1/examples/harbour/embed", "/v1/examples/harbour/guide.html", "/v1/examples/ferry/guide.html"} {
 		w.open(t, path)
 		if broken := w.eval(t, `[...document.images].filter(i => i.loading !== "lazy" && !(i.complete && i.naturalWidth)).length`); broken != "0" {
 			t.Errorf("%s: %s pictures are broken", path, broken)

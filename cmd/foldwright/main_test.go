@@ -286,7 +286,7 @@ func TestMake(t *testing.T) {
 	if _, body := fetch(t, s.url+"/v1/examples/harbour/solve?openings=0,90,180"); body != string(read("solve.json")) {
 		t.Error("solve.json is not what the service answers")
 	}
-	for _, name := range []string{"pattern.svg", "pattern.dxf", "pattern.pdf", "view.svg", "view.png", "curves.csv", "model.glb"} {
+	for _, name := range []string{"pattern.svg", "pattern.dxf", "pattern.pdf", "view.svg", "view.png", "curves.csv", "guide.pdf", "guide.html", "model.glb"} {
 		if _, body := fetch(t, s.url+"/v1/examples/harbour/"+name); body != string(read(name)) {
 			t.Errorf("%s is not what the service answers", name)
 		}

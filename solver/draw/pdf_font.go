@@ -254,7 +254,9 @@ type pdfFont struct {
 	known map[pdfCode]int
 }
 
-func newPDFFont(face Face) *pdfFont { return &pdfFont{trueType: loadFont(face), known: map[pdfCode]int{}} }
+func newPDFFont(face Face) *pdfFont {
+	return &pdfFont{trueType: loadFont(face), known: map[pdfCode]int{}}
+}
 
 func (f *pdfFont) code(glyph int, s string) int {
 	k := pdfCode{glyph, s}
@@ -294,7 +296,7 @@ func (f *pdfFont) write(file *pdfFile) int {
 	for i := range tag {
 		tag[i] = 'A' + sum[i]%26
 	}
-	name := string(tag) + "+" + f.trueType.name
+	name := string(tag) + "+" + f.name
 
 	head, hhea := f.tables["head"], f.tables["hhea"]
 	metric := func(table []byte, at int) string {

@@ -5,6 +5,7 @@ import (
 	"html"
 	"io"
 	"strconv"
+	"strings"
 
 	"foldwright/solver/draw"
 )
@@ -132,7 +133,7 @@ func (p *page) parts() {
 			p.text("</td>")
 		}
 		p.text(`<th scope="row">` + html.EscapeString(part.Name) + "</th>")
-		for _, cell := range []string{strconv.Itoa(part.Count), part.Size, join(part.Letters, ", "), part.Creases} {
+		for _, cell := range []string{strconv.Itoa(part.Count), part.Size, strings.Join(part.Letters, ", "), part.Creases} {
 			p.wrap("td", cell)
 		}
 		p.text("</tr>\n")

@@ -3,6 +3,7 @@ package guide
 import (
 	"io"
 	"strconv"
+	"strings"
 
 	"foldwright/solver/draw"
 	"foldwright/solver/geom"
@@ -118,7 +119,7 @@ func (f *flow) put(t *text, x, y float64) {
 	}
 }
 
-// paragraph writes text over the whole width, going on on the next page.
+// paragraph writes text over the whole width, and goes on overleaf.
 func (f *flow) paragraph(t text) {
 	for len(t.lines) > 0 {
 		f.need(t.size * leading)
@@ -238,7 +239,7 @@ func (f *flow) partWords(p *Part, width float64) []text {
 	list := []text{f.set(draw.Bold, bodySize, width, strconv.Itoa(p.Count)+" × "+p.Name)}
 	say := []string{p.Size, p.Creases}
 	if len(p.Letters) > 0 {
-		say = append(say, words.letterWord+": "+join(p.Letters, ", "))
+		say = append(say, words.letterWord+": "+strings.Join(p.Letters, ", "))
 	}
 	for _, s := range say {
 		if s != "" {

@@ -2,6 +2,7 @@ package guide
 
 import (
 	"strconv"
+	"strings"
 
 	"foldwright/solver/draw"
 	"foldwright/solver/geom"
@@ -90,7 +91,7 @@ func (f *flow) stepWords(s *Step, width float64) []text {
 		for i, j := range s.Joints {
 			letters[i] = j.Letter
 		}
-		list = append(list, f.set(draw.Bold, bodySize, width, words.match+": "+join(letters, ", ")))
+		list = append(list, f.set(draw.Bold, bodySize, width, words.match+": "+strings.Join(letters, ", ")))
 	}
 	if len(s.Checks) > 0 {
 		label(words.check)

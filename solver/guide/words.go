@@ -94,7 +94,6 @@ type wording struct {
 	jigNote                         string
 	jigPoint, jigLine, jigArea      phrase
 	left, right                     string
-	pageOf                          phrase
 	letterWord, partWord, countWord string
 	sizeWord, creaseWord, whereWord string
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"foldwright/solver/assemble"
 	"foldwright/solver/geom"
@@ -104,21 +105,10 @@ func angle(a geom.Angle) string { return decimal(a.Degrees(), 1) + "°" }
 // all lists words as people do: A, B and C.
 func (w *writer) all(words []string) string {
 	if len(words) < 2 {
-		return join(words, "")
+		return strings.Join(words, "")
 	}
 	last := len(words) - 1
-	return join(words[:last], ", ") + w.w.and + words[last]
-}
-
-func join(words []string, between string) string {
-	out := ""
-	for i, s := range words {
-		if i > 0 {
-			out += between
-		}
-		out += s
-	}
-	return out
+	return strings.Join(words[:last], ", ") + w.w.and + words[last]
 }
 
 func (w *writer) letters(joints []int) string {

@@ -40,7 +40,7 @@ type face struct {
 	frame   geom.Frame
 	normal  geom.Vec3 // u×v
 	look    Look
-	printed float64   // +1 when the printed side is where normal points, else -1
+	printed float64 // +1 when the printed side is where normal points, else -1
 	whole   *fragment
 }
 

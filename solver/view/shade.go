@@ -50,7 +50,7 @@ const (
 	creaseWidth = 0.6
 	// emphasisedEdge tells an emphasised piece apart where no colours are seen.
 	emphasisedEdge = 2
-	seamWidth   = 0.8 // covers the hairline two anti-aliased sides leave
+	seamWidth      = 0.8 // covers the hairline two anti-aliased sides leave
 )
 
 // lineScale makes lines finer in small pictures, but less so than the picture:
