@@ -149,7 +149,7 @@ func TestPageParses(t *testing.T) {
 			path := saved(t, "guide.html", page)
 			c := exec.Command(program(t, "xmllint"), "--html", "--noout", path)
 			out, _ := c.CombinedOutput()
-			for _, line := range strings.SplitSeq(string(out), "\n") {
+			for line := range strings.SplitSeq(string(out), "\n") {
 				if strings.Contains(line, "error") && !strings.Contains(line, "Tag ") {
 					t.Error(line)
 				}
