@@ -123,25 +123,23 @@ func contours(paths ...geom.Path) []geom.Path {
 }
 
 func slotPaths(p *pattern.Part) []geom.Path {
-	out := make([]geom.Path, len(p.Slots))
-	for i := range p.Slots {
-		out[i] = p.Slots[i].Path
-	}
-	return out
+	return pathsOf(p.Slots, func(s *pattern.Slot) geom.Path { return s.Path })
 }
 
 func gluePaths(p *pattern.Part) []geom.Path {
-	out := make([]geom.Path, len(p.Glue))
-	for i := range p.Glue {
-		out[i] = p.Glue[i].Path
-	}
-	return out
+	return pathsOf(p.Glue, func(g *pattern.GlueArea) geom.Path { return g.Path })
 }
 
 func scorePaths(p *pattern.Part) []geom.Path {
-	out := make([]geom.Path, len(p.Creases))
-	for i, c := range p.Creases {
-		out[i] = geom.PolylinePath([]geom.Vec2{c.From, c.To}, false)
+	return pathsOf(p.Creases, func(c *pattern.Crease) geom.Path {
+		return geom.PolylinePath([]geom.Vec2{c.From, c.To}, false)
+	})
+}
+
+func pathsOf[T any](list []T, path func(*T) geom.Path) []geom.Path {
+	out := make([]geom.Path, len(list))
+	for i := range list {
+		out[i] = path(&list[i])
 	}
 	return out
 }
