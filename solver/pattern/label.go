@@ -16,6 +16,9 @@ const (
 	labelStep = 0.5
 	// labelGrid is the number of places tried across a region each way.
 	labelGrid = 20
+	// labelReach is how far from an area its letter is looked for first, in
+	// heights of the lettering: where it is still seen to belong there.
+	labelReach = 4
 	// onBackSuffix marks what is on the reverse of the printed face, though it
 	// is drawn as seen from the front.
 	onBackSuffix = " rev"
@@ -177,9 +180,12 @@ func (w *letterer) letter(g *GlueArea, along geom.Vec2) {
 			return
 		}
 	}
-	for _, direction := range []geom.Vec2{along, along.Perp()} {
-		if w.write(text, w.paper, at, direction, taken|gluedFront|gluedBack) {
-			return
+	around := g.Path.Bounds().Grow(labelReach * w.height)
+	for _, within := range []geom.Box2{around, w.paper.box} {
+		for _, direction := range []geom.Vec2{along, along.Perp()} {
+			if w.writeWithin(within, text, w.paper, at, direction, taken|gluedFront|gluedBack) {
+				return
+			}
 		}
 	}
 	w.writeBelow(text)
@@ -239,6 +245,11 @@ func arrow(middle, along geom.Vec2, long, head float64) geom.Path {
 // write puts text in a region as near to a point as it fits, in the largest
 // lettering that does.
 func (w *letterer) write(text string, in *region, near, along geom.Vec2, avoid keptKind) bool {
+	return w.writeWithin(in.box, text, in, near, along, avoid)
+}
+
+// writeWithin is write at places within a box.
+func (w *letterer) writeWithin(within geom.Box2, text string, in *region, near, along geom.Vec2, avoid keptKind) bool {
 	angle := upright(along)
 	r := newTextBox(near, TextWidth(text, w.height), w.height, angle)
 	if w.fits(&r, in, avoid) {
@@ -248,9 +259,9 @@ func (w *letterer) write(text string, in *region, near, along geom.Vec2, avoid k
 	var places []geom.Vec2
 	for h := w.height; ; h = max(h-labelStep, MinLabelHeight) {
 		r := newTextBox(near, TextWidth(text, h), h, angle)
-		if r.smallerThan(in.box) {
+		if r.smallerThan(within) {
 			if places == nil {
-				places = placesIn(in.box, near)
+				places = placesIn(within, near)
 			}
 			for _, p := range places {
 				r.at = p

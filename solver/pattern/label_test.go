@@ -1,7 +1,10 @@
 package pattern
 
 import (
+	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -73,6 +76,38 @@ func TestLettering(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A letter that does not go into its area is beside it and nearer to it than to
+// any other, however long the page and however many areas it has.
+func TestLettersKeepToTheirAreas(t *testing.T) {
+	var all []string
+	for i := range 100 {
+		all = append(all, fmt.Sprintf(`{"id":"pile_%d","kind":"parallel_fold","on":{"fold":"gutter"},"from":%d,"to":%d,
+			"left":{"base_offset":%d,"panel_width":50}}`, i, 10+7*i, 16+7*i, 20+3*(i%5)))
+	}
+	_, p := cleanPattern(t, `{"spread":{"page_width":150,"page_height":720},"mechanisms":[`+strings.Join(all, ",")+`]}`)
+	page := p.Part("page")
+	outside := 0
+	for _, l := range page.Labels {
+		k := slices.IndexFunc(page.Glue, func(g GlueArea) bool { return g.Label == l.Text })
+		if k < 0 {
+			continue
+		}
+		own := page.Glue[k].Path.Bounds()
+		if !own.Contains(l.At) {
+			outside++
+		}
+		away := l.At.Sub(own.Center()).Norm()
+		for _, g := range page.Glue {
+			if d := l.At.Sub(g.Path.Bounds().Center()).Norm(); d < away {
+				t.Errorf("%q is %g mm from its own area and %g from that of %q", l.Text, away, d, g.Label)
+			}
+		}
+	}
+	if outside == 0 {
+		t.Error("every letter goes into its area, so nothing is tried")
+	}
 }
 
 // A part too small for its name has it underneath.
