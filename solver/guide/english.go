@@ -5,8 +5,8 @@ import "foldwright/solver/assemble"
 // english is the only table so far. The cautions are general; what they advise
 // is common practice, and times are from memory.
 var english = wording{
-	thePage: "the page",
-	guide:   "Assembly guide", untitled: "Pop-up",
+	reverseMark: " rev", thePage: "the page",
+	guide: "Assembly guide", untitled: "Pop-up",
 	intro:    "How to put {title} together from its cut parts, in {steps}. Parts and places to glue carry the same letter: A goes to A.",
 	cautions: "Before you start: take care", tools: "Tools", materials: "Materials", parts: "Parts", reading: "How to read the pictures",
 	steps: "Steps", final: "When all is done", run: "Making several", jigs: "Distances for a jig", notices: "Know this first",

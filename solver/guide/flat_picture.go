@@ -69,8 +69,12 @@ func flatPicture(part *pattern.Part, title string) *draw.Picture {
 	letters := letterPlaces{room: geom.Box2{Max: geom.Vec2{X: pic.Width, Y: pic.Height}}}
 	for i := range part.Glue {
 		if g := &part.Glue[i]; i == 0 || g.Joint != part.Glue[i-1].Joint || g.Tab != part.Glue[i-1].Tab {
-			at := letters.place(put(g.Path[:1].Bounds().Center()), g.Label)
-			add(draw.Shape{Words: &draw.Words{S: g.Label, At: at, Size: letterSize, Anchor: draw.Middle, Ink: letterInk}})
+			label := g.Label
+			if g.OnBack {
+				label += english.reverseMark
+			}
+			at := letters.place(put(g.Path[:1].Bounds().Center()), label)
+			add(draw.Shape{Words: &draw.Words{S: label, At: at, Size: letterSize, Anchor: draw.Middle, Ink: letterInk}})
 		}
 	}
 	return pic

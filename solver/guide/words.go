@@ -25,6 +25,7 @@ func (c count) of(n int) string {
 
 // wording is everything the guide says. Another language is another table.
 type wording struct {
+	reverseMark                                  string // after a letter; as package pattern writes it
 	thePage                                      string
 	guide, untitled                              string
 	intro                                        phrase
