@@ -9,7 +9,9 @@ import (
 
 	"foldwright/solver/design"
 	"foldwright/solver/finding"
+	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
+	"foldwright/testdata/designs"
 )
 
 func decode(t testing.TB, spread, mechanisms string) *design.Design {
@@ -285,6 +287,40 @@ func TestMatchingOverARidge(t *testing.T) {
 	requireCure(t, d, found[0])
 	if c := found[0].Remedy.Changes; len(c) != 1 || c[0].Value != 22 {
 		t.Errorf("remedy %+v, want a right panel 22 wide: 8-20 = 10-22", c)
+	}
+}
+
+// A fold that closes on the way, as those of a V whose sides differ do, is kept
+// from closing by what stands on it with sides that differ: by 0.05 degrees over
+// 10 mm, which paper gives to, and nothing is pulled tight.
+func TestSidesDifferOnAFoldThatClosesOnTheWay(t *testing.T) {
+	document, _ := designs.Read("harbour")
+	d, err := design.Decode(document)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d = d.WrittenOut()
+	for i := range d.Mechanisms {
+		by := map[string]float64{"gull_left": 0.3, "fledgling": 0.05}[d.Mechanisms[i].ID]
+		if n, ok := d.Number(design.Point(i, "right/panel_angle")); ok {
+			n.Set(n.Get() + by)
+		}
+	}
+	held := 0
+	for _, f := range check(d) {
+		switch {
+		case f.Code == finding.CannotOpenFully:
+			t.Error(f.Message)
+		case f.Code == finding.CannotShut && d.Mechanisms[f.Mechanism].ID == "fledgling":
+			held++
+			if f.Severity != finding.Note || f.At.From <= 0 || f.At.To >= geom.Degrees(90) {
+				t.Errorf("%s %s", f.Severity, f.Message)
+			}
+			approxAmount(t, f.Amount, finding.Amount{Value: 0.05, Unit: "deg"})
+		}
+	}
+	if held != 1 {
+		t.Errorf("%d findings of the fledgling's sides", held)
 	}
 }
 

@@ -2,9 +2,9 @@ package clearance
 
 import (
 	"fmt"
-	"foldwright/solver/finding"
 	"math"
 
+	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 )
@@ -24,45 +24,52 @@ const (
 func (x *exam) checkReach() {
 	opensTo := float64(x.d.Spread.OpensTo)
 	steps := int(math.Ceil(opensTo / reachStep))
-	first := make([]kinematics.Reach, len(x.d.Mechanisms))
-	locks := make([][]int, len(x.d.Mechanisms)) // sample numbers at which locked itself
+	locks := make([][]lock, len(x.d.Mechanisms)) // where each is locked itself
 	for k := 0; k <= steps; k++ {
 		x.poseAt(sample(k, steps, opensTo))
 		for i, reach := range x.pose.Reach {
 			if !x.includes(i) {
 				continue
 			}
-			if k == 0 {
-				first[i] = reach
-			}
 			x.OpenJudged[i] = reach != kinematics.HostLocked
 			if reach != kinematics.Reached && reach != kinematics.HostLocked {
-				locks[i] = append(locks[i], k)
+				locks[i] = append(locks[i], lock{k, reach})
 			}
 		}
 	}
 	at := func(k int) float64 { return sample(k, steps, opensTo) }
 	for i, locked := range locks {
-		if len(locked) > 0 && locked[0] == 0 {
-			run := 1 // locked openings from shut on
-			for run < len(locked) && locked[run] == run {
+		held := false // by its sides, which are told of once
+		for len(locked) > 0 {
+			first, run := locked[0], 1
+			for run < len(locked) && locked[run].at == first.at+run {
 				run++
 			}
-			end := opensTo
-			if run <= steps {
-				end = x.boundary(i, at(run-1), at(run))
+			from := at(first.at)
+			if first.at > 0 {
+				from = x.boundary(i, at(first.at-1), from)
 			}
-			x.addCannotShut(i, first[i], end)
-			locked = locked[run:]
-		}
-		if len(locked) > 0 {
-			from := at(locked[0])
-			if locked[0] > 0 {
-				from = x.boundary(i, at(locked[0]-1), from)
+			passes := first.reach == kinematics.LockedShut && first.at+run <= steps
+			if first.at > 0 && !passes {
+				x.addCannotOpen(i, from, opensTo)
+				break
 			}
-			x.addCannotOpen(i, from, opensTo)
+			if !held {
+				until := opensTo
+				if end := first.at + run; end <= steps {
+					until = x.boundary(i, at(end-1), at(end))
+				}
+				x.addCannotShut(i, first.reach, from, until)
+			}
+			held, locked = true, locked[run:]
 		}
 	}
+}
+
+// lock is an opening, by its number, that a mechanism cannot follow.
+type lock struct {
+	at    int
+	reach kinematics.Reach
 }
 
 func sample(k, steps int, opensTo float64) float64 { return opensTo * float64(k) / float64(steps) }
@@ -91,7 +98,10 @@ func (x *exam) boundary(i int, lo, hi float64) float64 {
 	return hi
 }
 
-func (x *exam) addCannotShut(i int, reach kinematics.Reach, until float64) {
+// addCannotShut tells of the openings from shut on that mechanism i cannot
+// follow; or of those on the way at which its sides keep the fold it stands on
+// from closing, where that closes again before the book is open.
+func (x *exam) addCannotShut(i int, reach kinematics.Reach, from, until float64) {
 	m := &x.d.Mechanisms[i]
 	amount := x.mismatch(i)
 	reason := "its panels differ by more than its base lines do"
@@ -100,7 +110,10 @@ func (x *exam) addCannotShut(i int, reach kinematics.Reach, until float64) {
 		amount = finding.Angle(geom.Angle(until))
 	}
 	message := fmt.Sprintf("%s holds the pages open: below %s %s, by %s.", m.ID, degrees(until), reason, amount)
-	if until == float64(x.d.Spread.OpensTo) {
+	switch {
+	case from > 0:
+		message = fmt.Sprintf("%s keeps what it stands on from closing between %s and %s: %s, by %s.", m.ID, degrees(from), degrees(until), reason, amount)
+	case until == float64(x.d.Spread.OpensTo):
 		message = fmt.Sprintf("%s cannot be assembled at any opening: %s, by %s.", m.ID, reason, amount)
 	}
 	severity := finding.Error
@@ -110,7 +123,7 @@ func (x *exam) addCannotShut(i int, reach kinematics.Reach, until float64) {
 	x.add(finding.Finding{
 		Code: finding.CannotShut, Severity: severity, Mechanism: i,
 		Message: message,
-		At:      finding.Interval{From: 0, To: geom.Angle(until)},
+		At:      finding.Interval{From: geom.Angle(from), To: geom.Angle(until)},
 		Amount:  amount,
 		Where:   finding.Where{Panels: x.panelIDs(i)},
 	})
