@@ -275,3 +275,37 @@ func TestRefused(t *testing.T) {
 		}
 	}
 }
+
+// A tent as high as the page allows: its panels reach 105 mm from the gutter of a
+// page 110 wide with a margin of 5, so √(p²-(105-p)²) grows as its base lines near
+// the gutter, until there is no room for their tabs. The answer goes there along
+// the margin, not straight from the present.
+func TestGoesPastWhatTheChecksFind(t *testing.T) {
+	d := example(t, "quay")
+	task := &Task{
+		Design: d, Keep: keepAll(5),
+		Vary:  []Vary{{Pointer: "/mechanisms/0/left/base_offset", Step: 0.5}, {Pointer: "/mechanisms/0/left/panel_width", Step: 0.5}},
+		Goals: []Goal{{Measure: "height.quay.ridge@end", Sense: AtLeast, Target: 200}},
+	}
+	a := solve(t, task)
+	show(t, a)
+	offset, panel := a.Numbers[0].After, a.Numbers[1].After
+	if offset+panel != 105 || math.Abs(a.Goals[0].After-math.Sqrt(panel*panel-offset*offset)) > 1e-9 {
+		t.Errorf("base lines at %g, panels %g wide, %g high", offset, panel, a.Goals[0].After)
+	}
+	nearer := d.Clone()
+	for pointer, v := range map[string]float64{a.Numbers[0].Pointer: offset - 0.5, a.Numbers[1].Pointer: panel + 0.5} {
+		n, _ := nearer.Number(pointer)
+		n.Set(v)
+	}
+	if found := check.Findings(kinematics.Compile(nearer), never); !slices.ContainsFunc(found, func(f finding.Finding) bool { return f.Code == finding.NoRoomForTab }) {
+		t.Errorf("half a millimetre nearer to the gutter would do: %+v", found)
+	}
+	codes := []LimitKind{}
+	for _, l := range a.Limits {
+		codes = append(codes, l.Kind)
+	}
+	if !slices.Equal(codes, []LimitKind{AtInset, AtNewFinding}) {
+		t.Errorf("limits %v", codes)
+	}
+}

@@ -57,13 +57,10 @@ func (x *answering) answer(found []*point) {
 		return
 	}
 	best := found[0]
-	held, code, after := x.hold(best)
-	x.Solution, x.After = held, after
+	held := x.hold(best)
+	x.Solution, x.After = held.Solution, held.after
 	x.Met = x.Met && best.keeps()
-	x.Limits = p.limits(best)
-	if code != nil {
-		x.Limits = append(x.Limits, *code)
-	}
+	x.Limits = held.limits
 	for _, q := range found[1:] {
 		if len(x.Alternatives) == mostAnswers-1 || p.stop() {
 			break
@@ -71,8 +68,8 @@ func (x *answering) answer(found []*point) {
 		if !x.Met || !q.keeps() || !p.met(q.values) {
 			continue
 		}
-		if other, code, _ := x.hold(q); code == nil && other.Met && !x.told(&other) {
-			x.Alternatives = append(x.Alternatives, other)
+		if other := x.rounded(q); other.bad == nil && other.Met && !x.told(&other.Solution) {
+			x.Alternatives = append(x.Alternatives, other.Solution)
 		}
 	}
 	switch {
@@ -93,70 +90,6 @@ func (x *answering) told(s *Solution) bool {
 		return slices.EqualFunc(s.Numbers, other.Numbers, func(a, b Setpoint) bool { return a.After == b.After })
 	}
 	return equal(&x.Solution) || slices.ContainsFunc(x.Alternatives, func(o Solution) bool { return equal(&o) })
-}
-
-// retreats is how often the way back to the present values is halved when the
-// checks find a new error.
-const retreats = 6
-
-// hold rounds an answer and has the design checked. Where that finds what is not
-// to be, the answer goes back towards the present values until it does not; the
-// limit tells what stands in the way.
-func (x *answering) hold(q *point) (Solution, *Limit, []finding.Finding) {
-	p := x.p
-	whole, after, bad := x.rounded(q)
-	if bad == nil {
-		return whole, nil, after
-	}
-	limit := &Limit{Kind: AtNewFinding, Of: bad.Pointer, Code: bad.Code}
-	present := make([]float64, len(p.space.free))
-	for k, i := range p.space.free {
-		present[k] = p.numbers[i].start
-	}
-	lo, hi := 0.0, 1.0
-	var kept *Solution
-	keptAfter := x.Before
-	for range retreats {
-		part := (lo + hi) / 2
-		y := make([]float64, len(present))
-		for k := range y {
-			y[k] = present[k] + part*(q.y[k]-present[k])
-		}
-		back := p.evaluate(y, true)
-		if back == nil || p.stop() {
-			hi = part
-			continue
-		}
-		s, after, bad := x.rounded(back)
-		if bad != nil {
-			hi = part
-			continue
-		}
-		lo, kept, keptAfter = part, &s, after
-	}
-	if kept == nil {
-		s := x.solution(nil, nil)
-		return s, limit, keptAfter
-	}
-	return *kept, limit, keptAfter
-}
-
-// rounded puts a point on the grid and has the design checked; bad is a finding
-// that may not come.
-func (x *answering) rounded(q *point) (s Solution, after []finding.Finding, bad *finding.Finding) {
-	p := x.p
-	on := p.onGrid(q)
-	s = x.solution(q, on)
-	after = p.findings(s.Design)
-	for i := range after {
-		f := &after[i]
-		if p.forbids(f) && !slices.ContainsFunc(x.Before, func(b finding.Finding) bool {
-			return b.Code == f.Code && b.Mechanism == f.Mechanism
-		}) {
-			return s, after, f
-		}
-	}
-	return s, after, nil
 }
 
 // forbids tells whether a new finding breaks a condition.
