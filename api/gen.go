@@ -4060,7 +4060,7 @@ type Tolerance struct {
 	// Units Unit of every length in the answer.
 	Units Units `json:"units"`
 
-	// Yield A copy is good within all limits and, where it was examined, with no check failed.
+	// Yield A copy is good within all limits and with no check failed. Copies that are not examined are taken to fail checks as often as those that are.
 	Yield ToleranceYield `json:"yield"`
 }
 
@@ -4164,7 +4164,7 @@ type ToleranceMeasure struct {
 	Opening *float64 `json:"opening,omitempty"`
 }
 
-// ToleranceMismatch How far the two sides are from matching, as a length; of a V-fold at the far end of its longest side.
+// ToleranceMismatch How far the two sides are from matching when shut, as a length; of a V-fold at the far end of its longest side.
 type ToleranceMismatch struct {
 	// Felt The share of copies off by more than `give`.
 	Felt *float64 `json:"felt"`
@@ -4257,7 +4257,7 @@ type ToleranceSampled struct {
 	Low  *float64 `json:"low"`
 	Mean *float64 `json:"mean"`
 
-	// Unreached The share of copies that cannot be opened, or shut, so far.
+	// Unreached The share of copies that cannot be opened so far; with the book shut, of those whose sides are off by more than `give`. What the paper gives to is shared by both sides.
 	Unreached *float64 `json:"unreached"`
 }
 
@@ -4313,7 +4313,7 @@ type ToleranceSpread struct {
 // ToleranceUnit defines model for ToleranceUnit.
 type ToleranceUnit string
 
-// ToleranceYield A copy is good within all limits and, where it was examined, with no check failed.
+// ToleranceYield A copy is good within all limits and with no check failed. Copies that are not examined are taken to fail checks as often as those that are.
 type ToleranceYield struct {
 	// AllGood The chance that all copies of the run are good.
 	AllGood *float64 `json:"all_good"`

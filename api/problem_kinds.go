@@ -62,7 +62,7 @@ var (
 	unavailable = &problemKind{"unavailable", "The service cannot answer now", http.StatusServiceUnavailable,
 		"The store cannot be reached or is too busy, or the service is shutting down. A change may or may not have been stored: repeat it with the same Idempotency-Key after Retry-After seconds."}
 	tookTooLong = &problemKind{"took-too-long", "The request took too long", http.StatusServiceUnavailable,
-		"The request needed more time than the service allows one. Ask for fewer mechanisms, openings or pictures in one request."}
+		"The request needed more time than the service allows one. Ask for fewer mechanisms, openings, pictures or copies in one request."}
 	tooComplex = &problemKind{"too-complex", "The design is too complex for this answer", http.StatusUnprocessableEntity,
 		"The design is valid, but this answer cannot be made of it: its panels run through one another too often to be drawn, or an outline is too tangled " +
 			"to be made solid. The detail says which. Asking again gives the same answer."}

@@ -70,7 +70,7 @@ func interpret(err error) *fault {
 	}
 	if errors.Is(err, context.DeadlineExceeded) || errors.Is(err, context.Canceled) {
 		// A client that has gone away reads no answer, so both may say the same.
-		return &fault{kind: tookTooLong, detail: "the request took longer than the service allows; ask for fewer mechanisms, openings or pictures in one request", cause: err}
+		return &fault{kind: tookTooLong, detail: "the request took longer than the service allows; ask for fewer mechanisms, openings, pictures or copies in one request", cause: err}
 	}
 	if routing, ok := errors.AsType[*echo.HTTPError](err); ok {
 		return routingFault(routing)

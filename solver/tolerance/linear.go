@@ -33,7 +33,18 @@ func (r *Result) spreadLinearly(t *Task, a *kinematics.Assembly) error {
 	for i := range rates {
 		rates[i] = make([]float64, len(directions))
 	}
-	measure.NewReadings(a, t.readings()).Gradients(nominal, rates, aim)
+	list := make([]measure.Reading, len(t.Goals))
+	for i := range t.Goals {
+		list[i] = t.Goals[i].Reading
+	}
+	measure.NewReadings(a, list).Gradients(nominal, rates, aim)
+	for i := range rates {
+		for k := range rates[i] {
+			if math.Abs(rates[i][k]*r.Causes[k].Half) < leastEffect {
+				rates[i][k] = 0
+			}
+		}
+	}
 	deviations := r.deviations(t.Law)
 	for i, g := range t.Goals {
 		r.Measures = append(r.Measures, Spread{
@@ -43,6 +54,10 @@ func (r *Result) spreadLinearly(t *Task, a *kinematics.Assembly) error {
 	return nil
 }
 
+// leastEffect is the effect of an error, mm or radians, that is rounding: of the
+// sine of 180 degrees at the far end of a large spread, a thousand times over.
+const leastEffect = 1e-9
+
 func (r *Result) deviations(law Law) []float64 {
 	out := make([]float64, len(r.Causes))
 	for k := range r.Causes {
@@ -51,10 +66,14 @@ func (r *Result) deviations(law Law) []float64 {
 	return out
 }
 
-// rank sorts the causes by their share of the variance.
-func (r *Result) rank(t *Task) {
+// rank sorts the causes by their share of the variance. It fails only by
+// ErrStopped.
+func (r *Result) rank(t *Task) error {
 	deviations := r.deviations(t.Law)
-	allowed := r.allowances(t)
+	allowed, err := r.allowances(t)
+	if err != nil {
+		return err
+	}
 	r.Ranked = make([]Rank, len(r.Causes))
 	for k := range r.Causes {
 		rank := Rank{Cause: k, Of: make([]float64, len(r.Measures)), Allowed: allowed[k]}
@@ -75,4 +94,5 @@ func (r *Result) rank(t *Task) {
 		r.Ranked[k] = rank
 	}
 	sort.SliceStable(r.Ranked, func(i, j int) bool { return r.Ranked[i].Share > r.Ranked[j].Share })
+	return nil
 }

@@ -2,7 +2,9 @@ package tolerance
 
 import (
 	"errors"
+	"math"
 	"math/rand/v2"
+	"slices"
 
 	"foldwright/solver/clearance"
 	"foldwright/solver/design"
@@ -78,42 +80,78 @@ func (w *work) set(drawn []float64) {
 // sample draws the copies and takes everything that is asked of each.
 func (r *Result) sample(t *Task, d *design.Design) (*copies, error) {
 	w := newWork(d, r.Causes)
-	out := &copies{values: grid(len(t.Goals), t.Samples)}
-	for i := range d.Mechanisms {
-		if off, ok := mismatch(d, i); ok {
-			r.Shut = append(r.Shut, Mismatch{Mechanism: i, Nominal: off})
-		}
+	pairs := pairsOf(w.d)
+	for k := range pairs {
+		r.Shut = append(r.Shut, Mismatch{Mechanism: pairs[k].mechanism, Nominal: pairs[k].apart()})
 	}
-	out.mismatch = grid(len(r.Shut), t.Samples)
+	out := &copies{values: grid(len(t.Goals), t.Samples), mismatch: grid(len(pairs), t.Samples)}
 	random := rand.New(rand.NewPCG(t.Seed, 0))
-	drawn, values := make([]float64, len(r.Causes)), make([]float64, len(t.Goals))
+	drawn := make([]float64, len(r.Causes))
 	for n := range t.Samples {
 		if t.Stop != nil && t.Stop() {
 			return nil, ErrStopped
+		}
+		if n > 0 && len(r.Causes) == 0 {
+			out.repeat(n, r.Checked)
+			continue
 		}
 		for k := range drawn {
 			drawn[k] = r.Causes[k].Half * t.Law.draw(random)
 		}
 		w.set(drawn)
-		for s := range r.Shut {
-			out.mismatch[s][n], _ = mismatch(w.d, r.Shut[s].Mechanism)
+		for k := range pairs {
+			out.mismatch[k][n] = pairs[k].apart()
 		}
-		if len(t.Goals) == 0 && n >= r.Checked {
-			continue
-		}
-		a := kinematics.Compile(w.d)
-		measure.NewReadings(a, t.readings()).Values(values)
-		for i, v := range values {
-			out.values[i][n] = v
-		}
-		if n < r.Checked {
-			out.faults = append(out.faults, faultsOf(a, t.Give))
+		if len(t.Goals) > 0 || n < r.Checked {
+			out.take(t, w.d, pairs, n, n < r.Checked)
 		}
 		if t.Progress != nil {
 			t.Progress(n+1, t.Samples)
 		}
 	}
 	return out, nil
+}
+
+// take takes the measures of copy n, and examines it if that is asked. What is
+// measured with the book shut is taken last, since that presses the sides of d
+// together.
+func (c *copies) take(t *Task, d *design.Design, pairs []pair, n int, examined bool) {
+	a := kinematics.Compile(d)
+	if examined {
+		c.faults = append(c.faults, faultsOf(a, pairs, t.Give))
+	}
+	open, shut := t.readings()
+	c.read(a, open, n)
+	if len(shut.list) == 0 {
+		return
+	}
+	shuts := press(d, pairs, t.Give)
+	c.read(kinematics.Compile(d), shut, n)
+	for k, i := range shut.goals {
+		if !holds(a, &shut.list[k].Measure, shuts) {
+			c.values[i][n] = math.NaN()
+		}
+	}
+}
+
+func (c *copies) read(a *kinematics.Assembly, some readings, n int) {
+	values := make([]float64, len(some.list))
+	measure.NewReadings(a, some.list).Values(values)
+	for k, i := range some.goals {
+		c.values[i][n] = values[k]
+	}
+}
+
+// repeat makes copy n the same as the first.
+func (c *copies) repeat(n, examined int) {
+	for _, rows := range [][][]float64{c.values, c.mismatch} {
+		for i := range rows {
+			rows[i][n] = rows[i][0]
+		}
+	}
+	if n < examined {
+		c.faults = append(c.faults, c.faults[0])
+	}
 }
 
 func grid(rows, columns int) [][]float64 {
@@ -124,22 +162,16 @@ func grid(rows, columns int) [][]float64 {
 	return out
 }
 
-// mismatch is how far the sides of mechanism i are from matching, mm.
-func mismatch(d *design.Design, i int) (off float64, ok bool) {
-	amount, ok := clearance.Mismatch(d, i)
-	return clearance.Arc(d, i, amount), ok
-}
-
 // faultsOf are the checks of the motion that a copy fails. A mismatch that the
 // paper gives to is none.
-func faultsOf(a *kinematics.Assembly, give float64) faults {
+func faultsOf(a *kinematics.Assembly, pairs []pair, give float64) faults {
 	out := faults{}
 	for _, f := range clearance.Examine(a, nil, clearance.Everything|clearance.Coarse).Findings {
 		if f.Severity == finding.Note {
 			continue
 		}
 		if f.Code == finding.CannotShut || f.Code == finding.NotFlatWhenShut {
-			if off, ok := mismatch(a.Design, f.Mechanism); ok && off <= give {
+			if slices.ContainsFunc(pairs, func(p pair) bool { return p.mechanism == f.Mechanism && p.apart() <= give }) {
 				continue
 			}
 		}

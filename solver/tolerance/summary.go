@@ -66,8 +66,11 @@ const curvedBeyond = 0.05
 // curved compares the two deviations. The sampled one has a relative standard
 // error of about 1/√(2n); four of them are allowed. Source: the normal law.
 func curved(linear, sampled float64, n int) bool {
-	if !(linear > 0) || n < 2 {
+	switch {
+	case math.IsNaN(linear) || n < 2:
 		return false
+	case linear == 0:
+		return sampled > leastEffect
 	}
 	return math.Abs(sampled/linear-1) > curvedBeyond+4/math.Sqrt(2*float64(n))
 }

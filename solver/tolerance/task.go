@@ -94,13 +94,22 @@ type Rank struct {
 	Allowed Allowance
 }
 
-// reading lists what the goals read.
-func (t *Task) readings() []measure.Reading {
-	list := make([]measure.Reading, len(t.Goals))
+// readings are measures at their driver values, and the goals they are of.
+type readings struct {
+	list  []measure.Reading
+	goals []int
+}
+
+// readings lists what the goals read, apart from what is read with the book shut.
+func (t *Task) readings() (open, shut readings) {
 	for i := range t.Goals {
-		list[i] = t.Goals[i].Reading
+		some := &open
+		if t.Goals[i].Drive.Opening == 0 {
+			some = &shut
+		}
+		some.list, some.goals = append(some.list, t.Goals[i].Reading), append(some.goals, i)
 	}
-	return list
+	return open, shut
 }
 
 // Run spreads the errors. It fails only by ErrStopped, and on what is no number
@@ -122,6 +131,5 @@ func Run(t *Task) (*Result, error) {
 		return nil, err
 	}
 	r.sumUp(t, copies)
-	r.rank(t)
-	return r, nil
+	return r, r.rank(t)
 }

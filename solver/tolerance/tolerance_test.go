@@ -135,26 +135,86 @@ func TestTentHeight(t *testing.T) {
 	}
 }
 
-// Source: the sum of a₁+p₁-a₂-p₂ for uniform errors has the variance
-// 2(0.5²+0.2²)/3.
-func TestMismatchWhenShut(t *testing.T) {
+// Source: the difference a₁+p₁-a₂-p₂ of normal errors is normal with the variance
+// 2(0.25²+0.1²); of its size the mean is √(2/π) deviations and 95 of 100 are
+// within 1.96. The shut ridge, with the difference shared by both sides, is
+// (a₁+p₁+a₂+p₂)/2 from the gutter, and that is independent of the difference.
+func TestShut(t *testing.T) {
 	d := tent(t)
-	r, err := Run(&Task{Design: d, Errors: Errors{Gluing: 0.5, Scoring: 0.2}, Law: Normal, Samples: 40_000, Seed: 4, Give: 0.5, Yield: 0.9, Copies: 1})
+	const give = 0.5
+	r, err := Run(&Task{
+		Design: d, Errors: Errors{Gluing: 0.5, Scoring: 0.2}, Law: Normal, Goals: []Goal{goal(t, d, "height", 0), goal(t, d, "height.quay.ridge@end", 0)},
+		Samples: 40_000, Seed: 4, Give: give, Yield: 0.9, Copies: 1,
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Two independent halves by 2: the difference of base lines and that of
-	// panels; the mismatch is ||Δa|-|Δp||.
-	random := rand.New(rand.NewPCG(9, 9))
-	var list []float64
-	for range 40_000 {
-		draw := func(h float64) float64 { return Normal.draw(random)*h - Normal.draw(random)*h }
-		list = append(list, math.Abs(math.Abs(draw(0.5))-math.Abs(draw(0.2))))
+	u := math.Sqrt(2 * (0.25*0.25 + 0.1*0.1))
+	felt := math.Erfc(give / u / math.Sqrt2)
+	if m := r.Shut[0]; math.Abs(m.Mean-u*math.Sqrt(2/math.Pi)) > 0.005 || math.Abs(m.High-1.959964*u) > 0.01 || math.Abs(m.Felt-felt) > 0.01 {
+		t.Errorf("%+v, want deviations of %g, felt by %g", m, u, felt)
 	}
-	sort.Float64s(list)
-	mean, _ := moments(list)
-	if got := r.Shut[0]; math.Abs(got.Mean-mean) > 0.01 || math.Abs(got.High-quantile(list, 0.95)) > 0.02 {
-		t.Errorf("%+v, want a mean of %g and 95 of 100 within %g", got, mean, quantile(list, 0.95))
+	for i := range r.Measures {
+		m := &r.Measures[i]
+		if math.Abs(m.Nominal-56) > 1e-9 || math.Abs(m.Mean-56) > 0.01 || math.Abs(m.Sampled/(u/2)-1) > 0.02 {
+			t.Errorf("%s: %g, sampled %g with %g, want 56 with %g", m.Measure.ID, m.Nominal, m.Mean, m.Sampled, u/2)
+		}
+		if math.Abs(m.Unreached-r.Shut[0].Felt) > 1e-12 {
+			t.Errorf("%s: %g do not shut, %g are felt", m.Measure.ID, m.Unreached, r.Shut[0].Felt)
+		}
+	}
+}
+
+// Copies that are not examined fail the checks as often as those that are: with
+// no limits, the share of good ones is that of the examined.
+func TestYieldCountsChecks(t *testing.T) {
+	d := tent(t)
+	r, err := Run(&Task{Design: d, Errors: Errors{Gluing: 0.5}, Law: Uniform, Samples: 4000, Checked: 400, Give: 0.3, Yield: 0.9, Copies: 5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(r.Checks) != 1 || r.Checks[0].Share < 0.1 {
+		t.Fatalf("%+v", r.Checks)
+	}
+	if want := 1 - r.Checks[0].Share; math.Abs(r.Yield.Good-want) > 1e-12 {
+		t.Errorf("%g good, want %g", r.Yield.Good, want)
+	}
+}
+
+// What no error moves has no spread, and nothing has a share in it: the ridge of
+// a cut V lies in the plane of the open spread, to rounding.
+func TestNoSpread(t *testing.T) {
+	document, _ := designs.Read("gull")
+	d, err := design.Decode(document)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := Run(&Task{Design: d, Errors: DefaultErrors(), Law: Uniform, Goals: []Goal{goal(t, d, "height", 180)}, Samples: 100, Yield: 0.9, Copies: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m := &r.Measures[0]; m.Deviation != 0 || m.Curved || r.Ranked[0].Share != 0 {
+		t.Errorf("deviation %g, curved %t, share %g", m.Deviation, m.Curved, r.Ranked[0].Share)
+	}
+}
+
+// Without errors, as of a linkage, which has no numbers, all copies are as the
+// first: that is all that is looked at.
+func TestNoCauses(t *testing.T) {
+	d := tent(t)
+	asked := 0
+	r, err := Run(&Task{
+		Design: d, Law: Uniform, Goals: []Goal{goal(t, d, "height", 180)}, Samples: 100_000, Checked: 2000, Yield: 0.9, Copies: 1,
+		Progress: func(int, int) { asked++ },
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(r.Causes) > 0 || asked != 1 {
+		t.Errorf("%d causes, %d copies looked at", len(r.Causes), asked)
+	}
+	if m := &r.Measures[0]; m.Sampled > 1e-9 || m.Low != m.Nominal || m.Unreached != 0 || r.Yield.Good != 1 {
+		t.Errorf("%+v %+v", m, r.Yield)
 	}
 }
 

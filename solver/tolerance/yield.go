@@ -5,8 +5,8 @@ import (
 	"math/rand/v2"
 )
 
-// Yield is how many copies of a run are good: within every limit, and without a
-// failed check where the copy was examined.
+// Yield is how many copies of a run are good: within every limit and, where some
+// are examined, without a failed check.
 type Yield struct {
 	// Wanted is the share asked for, Good the share of the copies drawn.
 	Wanted, Good float64
@@ -33,26 +33,44 @@ const makeChance = 0.95
 func (r *Result) yield(t *Task, c *copies) Yield {
 	y := Yield{Wanted: t.Yield, Good: math.NaN(), AllGood: math.NaN(), Factor: math.NaN()}
 	if t.Samples > 0 {
-		good := 0
-		for n := range t.Samples {
-			if r.isGood(c, n) {
-				good++
-			}
-		}
-		y.Good = float64(good) / float64(t.Samples)
+		y.Good = r.good(t.Samples, c)
 		y.AllGood = math.Pow(y.Good, float64(t.Copies))
 		y.Make = toMake(y.Good, t.Copies)
 	}
 	return y
 }
 
-func (r *Result) isGood(c *copies, n int) bool {
+// good is the share of copies within the limits, times the share of those of
+// them that were examined with no check failed: the checks are run on some alone,
+// and the others fail them as often.
+func (r *Result) good(samples int, c *copies) float64 {
+	within, examined, sound := 0, 0, 0
+	for n := range samples {
+		if !r.within(c, n) {
+			continue
+		}
+		within++
+		if n < len(c.faults) {
+			examined++
+			if len(c.faults[n]) == 0 {
+				sound++
+			}
+		}
+	}
+	share := float64(within) / float64(samples)
+	if examined > 0 {
+		share *= float64(sound) / float64(examined)
+	}
+	return share
+}
+
+func (r *Result) within(c *copies, n int) bool {
 	for i := range r.Measures {
 		if m := &r.Measures[i]; m.limited() && !m.meets(c.values[i][n]) {
 			return false
 		}
 	}
-	return n >= len(c.faults) || len(c.faults[n]) == 0
+	return true
 }
 
 func (g *Goal) limited() bool { return !math.IsInf(g.AtLeast, -1) || !math.IsInf(g.AtMost, 1) }
@@ -86,11 +104,14 @@ func toMake(p float64, copies int) int {
 
 // allowances seeks the half-widths that give the share wanted, and the factor of
 // all together, on copies that follow first order.
-func (r *Result) allowances(t *Task) []Allowance {
+func (r *Result) allowances(t *Task) ([]Allowance, error) {
 	out := make([]Allowance, len(r.Causes))
 	model := newLinearCopies(r, t)
 	r.Yield.Factor = model.growth(t.Yield, func(i, n int, factor float64) float64 { return factor * model.total[i][n] })
 	for k := range out {
+		if t.Stop != nil && t.Stop() {
+			return nil, ErrStopped
+		}
 		half := r.Causes[k].Half
 		out[k].Together = half * r.Yield.Factor // NaN and infinity carry over
 		out[k].Alone = half * model.growth(t.Yield, func(i, n int, factor float64) float64 {
@@ -100,7 +121,7 @@ func (r *Result) allowances(t *Task) []Allowance {
 			out[k].Alone = 0
 		}
 	}
-	return out
+	return out, nil
 }
 
 // linearCopies are copies whose measures follow their rates.
