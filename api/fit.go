@@ -97,15 +97,11 @@ func meantAt(g *fit.Goal, a *kinematics.Assembly, opening *float64, drivers *Dri
 		at := geom.Degrees(*opening)
 		g.Opening = &at
 	}
-	settings := bodyDrivers(drivers)
-	h, err := handOf(a, settings)
-	if refused, ok := errors.AsType[*optionFault](err); ok {
-		return &optionFault{name + "/" + refused.name, refused.code, refused.detail}
-	}
+	h, err := handIn(a, drivers, name)
 	if err != nil {
 		return err
 	}
-	for _, s := range settings {
+	for _, s := range bodyDrivers(drivers) {
 		g.Hand = append(g.Hand, fit.Setting{Driver: s.ID, Value: h.posed[a.DriverIndex(s.ID)]})
 	}
 	return nil
@@ -188,7 +184,7 @@ func (o *FitOptions) wireGoals(goals []fit.Reached) []FitReached {
 		g := &goals[i]
 		list[i] = FitReached{
 			Opening: round6(g.Opening.Degrees()), Unit: FitReachedUnit(g.Unit), Tolerance: round6(g.Tolerance),
-			Before: orNull(g.Before), After: orNull(g.After), Unrounded: orNull(g.Exact), Off: orNull(g.Off), Met: g.Met,
+			Before: known(g.Before), After: known(g.After), Unrounded: known(g.Exact), Off: known(g.Off), Met: g.Met,
 		}
 		if len(o.Measurements) > 0 {
 			list[i].Measure = o.Measurements[i].Measure
@@ -197,15 +193,6 @@ func (o *FitOptions) wireGoals(goals []fit.Reached) []FitReached {
 		}
 	}
 	return list
-}
-
-// orNull is a number as answers show it, nil where there is none.
-func orNull(v float64) *float64 {
-	if !finite(v) {
-		return nil
-	}
-	v = round6(v)
-	return &v
 }
 
 func wireLimit(l *fit.Limit) FitLimit {

@@ -26,15 +26,21 @@ func readingOf(a *kinematics.Assembly, id string, opening *float64, drivers *Dri
 	case m.Kind == measure.Inset:
 		r.Drive.Opening = 0
 	}
-	h, err := handOf(a, bodyDrivers(drivers))
-	if refused, ok := errors.AsType[*optionFault](err); ok {
-		return r, &optionFault{name + "/" + refused.name, refused.code, refused.detail}
-	}
+	h, err := handIn(a, drivers, name)
 	if err != nil {
 		return r, err
 	}
 	r.Drive.Hand = h.posed
 	return r, nil
+}
+
+// handIn is what moves the pieces by hand in an option of this name.
+func handIn(a *kinematics.Assembly, drivers *DriverSettings, name string) (*hand, error) {
+	h, err := handOf(a, bodyDrivers(drivers))
+	if refused, ok := errors.AsType[*optionFault](err); ok {
+		err = &optionFault{name + "/" + refused.name, refused.code, refused.detail}
+	}
+	return h, err
 }
 
 // known is a number of an answer, nil where there is none.

@@ -72,10 +72,17 @@ func (p *Pipeline) Vary(ctx context.Context, doc *Document, options *VaryRequest
 
 func varyTask(doc *Document, a *kinematics.Assembly, o *VaryRequest) (*vary.Task, error) {
 	task := &vary.Task{Design: doc.Design, Examined: orTrue(o.Findings)}
+	varied := map[string]bool{}
 	for i := range o.Axes {
 		axis, err := varyAxis(doc.Design, &o.Axes[i], fmt.Sprintf("axes/%d", i))
 		if err != nil {
 			return nil, err
+		}
+		for _, pointer := range append([]string{axis.Pointer}, axis.Tied...) {
+			if varied[pointer] {
+				return nil, &optionFault{fmt.Sprintf("axes/%d", i), NotAllowed, pointer + " is named before; a number varies once"}
+			}
+			varied[pointer] = true
 		}
 		task.Axes = append(task.Axes, axis)
 	}
