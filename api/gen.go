@@ -418,16 +418,19 @@ func (e FitNumberUnit) Valid() bool {
 
 // Defines values for FitPartyCondition.
 const (
-	FitPartyConditionInsidePage FitPartyCondition = "inside_page"
-	FitPartyConditionOpensFully FitPartyCondition = "opens_fully"
-	FitPartyConditionShutsFlat  FitPartyCondition = "shuts_flat"
-	FitPartyConditionSymmetric  FitPartyCondition = "symmetric"
+	FitPartyConditionInsidePage  FitPartyCondition = "inside_page"
+	FitPartyConditionNoNewErrors FitPartyCondition = "no_new_errors"
+	FitPartyConditionOpensFully  FitPartyCondition = "opens_fully"
+	FitPartyConditionShutsFlat   FitPartyCondition = "shuts_flat"
+	FitPartyConditionSymmetric   FitPartyCondition = "symmetric"
 )
 
 // Valid indicates whether the value is a known member of the FitPartyCondition enum.
 func (e FitPartyCondition) Valid() bool {
 	switch e {
 	case FitPartyConditionInsidePage:
+		return true
+	case FitPartyConditionNoNewErrors:
 		return true
 	case FitPartyConditionOpensFully:
 		return true

@@ -309,3 +309,40 @@ func TestGoesPastWhatTheChecksFind(t *testing.T) {
 		t.Errorf("limits %v", codes)
 	}
 }
+
+// The goal could be had but for an error that the checks would find, a strip too
+// short for wider panels: so it is against that condition, whatever else holds.
+func TestConflictWithTheChecks(t *testing.T) {
+	task := &Task{
+		Design: example(t, "ferry"), Keep: keepAll(0),
+		Vary:  []Vary{{Pointer: "/mechanisms/1/tent/near_width", Step: 0.5, Tied: []string{"/mechanisms/1/tent/far_width"}}},
+		Goals: []Goal{{Measure: "height.wave", Target: 25, Hand: []Setting{{Driver: "wave.pull", Value: 20}}}},
+	}
+	a := solve(t, task)
+	if want := []Party{{Goal: 0}, {Goal: -1, Condition: noNewErrors}}; a.Met || !slices.Equal(a.Conflict, want) {
+		t.Errorf("met %t, conflict %+v", a.Met, a.Conflict)
+	}
+	task.Keep.NoNewErrors = false
+	if a := solve(t, task); !a.Met || a.Conflict != nil {
+		t.Errorf("without the condition: met %t, conflict %+v", a.Met, a.Conflict)
+	}
+}
+
+// Sides two apart that are tied cannot be made equal: the goal is reached, and
+// the task is not met for all that.
+func TestTiedSidesCannotBeMadeEqual(t *testing.T) {
+	d := decode(t, `{"spread":{"page_width":130,"page_height":180},"mechanisms":[
+	  {"id":"q","kind":"parallel_fold","on":{"fold":"gutter"},"from":20,"to":60,"left":{"base_offset":22,"panel_width":34},"right":{"base_offset":24,"panel_width":32}}]}`)
+	keep := keepAll(0)
+	keep.Symmetric = true
+	a := solve(t, &Task{
+		Design: d, Keep: keep, Goals: []Goal{{Measure: "height", Target: 30}},
+		Vary: []Vary{
+			{Pointer: "/mechanisms/0/left/base_offset", Tied: []string{"/mechanisms/0/right/base_offset"}},
+			{Pointer: "/mechanisms/0/left/panel_width"}, {Pointer: "/mechanisms/0/right/panel_width"},
+		},
+	})
+	if !a.Goals[0].Met || a.Met || !slices.Equal(a.Conflict, []Party{{Goal: -1, Condition: symmetric}}) {
+		t.Errorf("goal met %t, met %t, conflict %+v", a.Goals[0].Met, a.Met, a.Conflict)
+	}
+}

@@ -59,7 +59,7 @@ func (x *answering) answer(found []*point) {
 	best := found[0]
 	held := x.hold(best)
 	x.Solution, x.After = held.Solution, held.after
-	x.Met = x.Met && best.keeps()
+	x.Met = x.Met && best.keeps() && len(p.space.broken) == 0
 	x.Limits = held.limits
 	for _, q := range found[1:] {
 		if len(x.Alternatives) == mostAnswers-1 || p.stop() {
@@ -80,7 +80,12 @@ func (x *answering) answer(found []*point) {
 			x.Conflict = append(x.Conflict, Party{Goal: -1, Condition: condition})
 		}
 	case !x.Met && !p.stop():
-		x.Conflict = p.conflict()
+		if !held.refused {
+			x.Conflict = p.conflict()
+		}
+		if x.Conflict == nil && held.stopped() {
+			x.Conflict = x.withChecks()
+		}
 	}
 }
 

@@ -14,6 +14,25 @@ type held struct {
 	after  []finding.Finding
 	bad    *finding.Finding // one that may not come
 	limits []Limit
+	// refused is whether all goals would be met but for the checks.
+	refused bool
+}
+
+// stopped tells whether the checks stand in the way.
+func (h *held) stopped() bool {
+	return slices.ContainsFunc(h.limits, func(l Limit) bool { return l.Kind == AtNewFinding })
+}
+
+// withChecks are the goals that are not met, with the condition that no error may
+// come: what is left to blame where goals and other conditions can hold.
+func (x *answering) withChecks() []Party {
+	var list []Party
+	for i := range x.Goals {
+		if !x.Goals[i].Met {
+			list = append(list, Party{Goal: x.p.goals[i].number})
+		}
+	}
+	return append(list, Party{Goal: -1, Condition: noNewErrors})
 }
 
 // retreats is how often the way back to the present values is halved when the
@@ -62,6 +81,7 @@ func (x *answering) hold(q *point) held {
 		best = x.goPast(best, between(hi))
 	}
 	best.limits = append(best.limits, limit)
+	best.refused = whole.Met && q.keeps()
 	return best
 }
 

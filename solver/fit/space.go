@@ -1,6 +1,9 @@
 package fit
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // equation is a condition that is linear in the numbers: Σ coef·p = sum.
 type equation struct {
@@ -42,7 +45,7 @@ func newSpace(numbers int, equations []equation, rank func(i int) int) *space {
 			}
 		}
 		if pivot < 0 {
-			if math.Abs(row.sum) > leastCoefficient {
+			if math.Abs(row.sum) > leastCoefficient && !slices.Contains(s.broken, e.condition) {
 				s.broken = append(s.broken, e.condition)
 			}
 			continue
