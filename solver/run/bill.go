@@ -99,13 +99,13 @@ func (o *Options) stockOf(part string) *Stock {
 }
 
 // glue adds up the tabs and figures that are glued; the marks they go on take
-// no glue of their own. A bead is half round (π/8 of the square of its width).
+// no glue of their own, and what a lock holds none at all. A bead is half round (π/8 of the square of its width).
 func (o *Options) glue(p *pattern.Pattern) Glue {
 	var g Glue
 	for i := range p.Parts {
 		part := &p.Parts[i]
 		for k := range part.Glue {
-			if a := &part.Glue[k]; a.Tab {
+			if a := &part.Glue[k]; a.Tab && !a.Dry {
 				n := part.Count
 				g.Joints += n
 				g.Area += float64(n) * math.Abs(a.Path.Area())

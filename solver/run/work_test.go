@@ -100,6 +100,7 @@ func TestBillOfGlue(t *testing.T) {
 	part.Glue = []pattern.GlueArea{
 		{Label: "A", Path: geom.Rect(10, 10, 60, 22), Tab: true},
 		{Label: "B", Path: geom.Rect(10, 40, 60, 52)},
+		{Label: "C", Path: geom.Rect(10, 70, 60, 82), Tab: true, Dry: true},
 	}
 	p := &pattern.Pattern{Parts: []pattern.Part{part}}
 	o := on(4, stock("card", "A3"))
