@@ -47,7 +47,7 @@ func legendEntries(high float64, scores draw.Scores) []legendEntry {
 		{"mountain", dashed(legendSample, mountainSample), legendSample, "mountain fold" + made[0]},
 		{"valley", dashed(legendSample, valleySample), legendSample, "valley fold" + made[1]},
 		{"glue", swatch(legendSwatch, high), legendSwatch, "glue here"},
-		{"rev", nil, 0, `"` + onBackSuffix[1:] + `": glue on the reverse`},
+		{"rev", nil, 0, `"` + onBackSuffix[1:] + `": on the reverse`},
 	}
 }
 
