@@ -2935,6 +2935,9 @@ type LayerKind string
 
 // Layout A run on sheets. Lengths are in the design's units, masses grams, times seconds.
 type Layout struct {
+	// Allowances What was made larger for the thickness of the paper; empty unless asked for.
+	Allowances []AppliedAllowance `json:"allowances"`
+
 	// Bill What a run takes.
 	Bill Bill `json:"bill"`
 
@@ -3090,6 +3093,9 @@ type LayoutRequest struct {
 	// Operations on layers of one name share that layer. Widths and dashes are in millimetres
 	// whatever the design's units.
 	Style *DrawingStyle `json:"style,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut, as in a pattern; 0 leaves the parts as solved.
+	ThicknessAllowance *float64 `json:"thickness_allowance,omitempty"`
 
 	// TimeLimit Seconds after which the search ends with the best found.
 	TimeLimit *float64 `json:"time_limit,omitempty"`
@@ -5324,6 +5330,10 @@ type LayoutVersionParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -5389,6 +5399,10 @@ type LayoutVersionDxfParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
 
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
@@ -5456,6 +5470,10 @@ type LayoutVersionJsonParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -5522,6 +5540,10 @@ type LayoutVersionPdfParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -5587,6 +5609,10 @@ type LayoutVersionSvgParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
 
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
@@ -6378,6 +6404,10 @@ type LayoutExampleParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -6443,6 +6473,10 @@ type LayoutExampleDxfParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
 
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
@@ -6510,6 +6544,10 @@ type LayoutExampleJsonParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -6576,6 +6614,10 @@ type LayoutExamplePdfParams struct {
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
 
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
+
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
 
@@ -6641,6 +6683,10 @@ type LayoutExampleSvgParams struct {
 
 	// LabelHeight Height of the lettering (length), at least 2 mm; 3 mm where left out.
 	LabelHeight *LabelHeight `form:"label_height,omitempty" json:"label_height,omitempty"`
+
+	// ThicknessAllowance Room for what lies between panels when shut, in half the thickness of that on each side; 0
+	// leaves the parts as solved, 1 is for square corners, 1.57 for round ones.
+	ThicknessAllowance *ThicknessAllowance `form:"thickness_allowance,omitempty" json:"thickness_allowance,omitempty"`
 
 	// Style How a drawing looks, by the name of a ready set.
 	Style *Style `form:"style,omitempty" json:"style,omitempty"`
@@ -7808,6 +7854,13 @@ func (t LayoutRequest) MarshalJSON() ([]byte, error) {
 		}
 	}
 
+	if t.ThicknessAllowance != nil {
+		object["thickness_allowance"], err = json.Marshal(t.ThicknessAllowance)
+		if err != nil {
+			return nil, fmt.Errorf("error marshaling 'thickness_allowance': %w", err)
+		}
+	}
+
 	if t.TimeLimit != nil {
 		object["time_limit"], err = json.Marshal(t.TimeLimit)
 		if err != nil {
@@ -7980,6 +8033,13 @@ func (t *LayoutRequest) UnmarshalJSON(b []byte) error {
 		err = json.Unmarshal(raw, &t.Style)
 		if err != nil {
 			return fmt.Errorf("error reading 'style': %w", err)
+		}
+	}
+
+	if raw, found := object["thickness_allowance"]; found {
+		err = json.Unmarshal(raw, &t.ThicknessAllowance)
+		if err != nil {
+			return fmt.Errorf("error reading 'thickness_allowance': %w", err)
 		}
 	}
 
@@ -10400,6 +10460,13 @@ func (w *ServerInterfaceWrapper) LayoutVersion(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -10581,6 +10648,13 @@ func (w *ServerInterfaceWrapper) LayoutVersionDxf(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
 	}
 
 	// ------------- Optional query parameter "style" -------------
@@ -10766,6 +10840,13 @@ func (w *ServerInterfaceWrapper) LayoutVersionJson(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -10949,6 +11030,13 @@ func (w *ServerInterfaceWrapper) LayoutVersionPdf(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -11130,6 +11218,13 @@ func (w *ServerInterfaceWrapper) LayoutVersionSvg(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
 	}
 
 	// ------------- Optional query parameter "style" -------------
@@ -13497,6 +13592,13 @@ func (w *ServerInterfaceWrapper) LayoutExample(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -13670,6 +13772,13 @@ func (w *ServerInterfaceWrapper) LayoutExampleDxf(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
 	}
 
 	// ------------- Optional query parameter "style" -------------
@@ -13847,6 +13956,13 @@ func (w *ServerInterfaceWrapper) LayoutExampleJson(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -14022,6 +14138,13 @@ func (w *ServerInterfaceWrapper) LayoutExamplePdf(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
 	}
 
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
+	}
+
 	// ------------- Optional query parameter "style" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "style", ctx.QueryParams(), &params.Style, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -14195,6 +14318,13 @@ func (w *ServerInterfaceWrapper) LayoutExampleSvg(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "label_height", ctx.QueryParams(), &params.LabelHeight, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label_height: %s", err))
+	}
+
+	// ------------- Optional query parameter "thickness_allowance" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "thickness_allowance", ctx.QueryParams(), &params.ThicknessAllowance, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter thickness_allowance: %s", err))
 	}
 
 	// ------------- Optional query parameter "style" -------------

@@ -28,7 +28,8 @@ func (s *Server) queryLayout(ctx context.Context, doc *Document, q LayoutVersion
 		Copies: q.Copies, Margin: q.Margin, Spacing: q.Spacing, Registration: q.Registration, KeepTogether: q.KeepTogether,
 		Seed: q.Seed, Effort: q.Effort, TimeLimit: q.TimeLimit, Sheet: q.Sheet,
 		SlotLengthClearance: q.SlotLengthClearance, SlotGapClearance: q.SlotGapClearance, LabelHeight: q.LabelHeight,
-		Layers: q.Layers, Kerf: q.Kerf,
+		ThicknessAllowance: q.ThicknessAllowance,
+		Layers:             q.Layers, Kerf: q.Kerf,
 	}
 	if q.Stock != nil {
 		request.Stocks = &[]LayoutStock{{Paper: q.Stock}}

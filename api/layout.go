@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"time"
 
+	"foldwright/solver/creep"
 	"foldwright/solver/design"
 	"foldwright/solver/draw"
 	"foldwright/solver/geom"
@@ -69,6 +70,7 @@ func (p *Pipeline) RunFiles(ctx context.Context, doc *Document, request *LayoutR
 type plannedRun struct {
 	doc     *Document
 	parts   *pattern.Pattern
+	changes []creep.Change // of the parts, for thickness
 	options run.Options
 	run     *run.Run
 	writer  drawingWriter
@@ -87,8 +89,9 @@ func (p *Pipeline) planRun(ctx context.Context, doc *Document, request *LayoutRe
 	if l.options.Finish, err = drawing.finish(doc.Design.Units); err != nil {
 		return nil, err
 	}
-	l.parts, err = p.Parts(ctx, doc, PatternOptions{
+	l.parts, l.changes, err = p.allowed(ctx, doc, PatternOptions{
 		SlotLengthClearance: request.SlotLengthClearance, SlotGapClearance: request.SlotGapClearance, LabelHeight: request.LabelHeight,
+		ThicknessAllowance: request.ThicknessAllowance,
 	})
 	if err != nil {
 		return nil, err

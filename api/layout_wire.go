@@ -23,11 +23,12 @@ func (l *plannedRun) wire() *Layout {
 	w := layoutWire{patternWire{doc.Design.Units.PerUnit()}, doc.Design, l.parts, o}
 	out := &Layout{
 		Units: Units(doc.Design.Units), DesignHash: doc.Hash, Copies: r.Copies, EndedBy: LayoutEndedByEffort,
-		Sheets:   make([]LayoutSheet, len(r.Sheets)),
-		Unplaced: make([]Unplaced, len(r.Unplaced)),
-		Notes:    make([]StockNote, len(r.Notes)),
-		Bill:     w.bill(r),
-		Cautions: draw.Cautions,
+		Sheets:     make([]LayoutSheet, len(r.Sheets)),
+		Unplaced:   make([]Unplaced, len(r.Unplaced)),
+		Notes:      make([]StockNote, len(r.Notes)),
+		Allowances: wireAllowances(doc, l.changes),
+		Bill:       w.bill(r),
+		Cautions:   draw.Cautions,
 	}
 	if r.Stopped {
 		out.EndedBy = LayoutEndedByTime

@@ -107,7 +107,7 @@ func wirePattern(doc *Document, p *pattern.Pattern, changes []creep.Change) *Pat
 		Parts:      make([]Part, len(p.Parts)),
 		Joints:     make([]GlueJoint, len(p.Joints)),
 		Problems:   make([]PatternProblem, len(p.Problems)),
-		Allowances: make([]AppliedAllowance, len(changes)),
+		Allowances: wireAllowances(doc, changes),
 	}
 	for i := range p.Parts {
 		out.Parts[i] = w.part(&p.Parts[i])
@@ -119,15 +119,21 @@ func wirePattern(doc *Document, p *pattern.Pattern, changes []creep.Change) *Pat
 			Slotted: j.Slotted, Glued: !j.Dry, Length: w.length(j.Length), Depth: w.length(j.Depth), Shoulder: w.length(j.Shoulder),
 		}
 	}
-	for i, c := range changes {
-		out.Allowances[i] = AppliedAllowance{
-			Part: id(c.Mechanism), Pointer: c.Pointer, Before: round6(c.Before), After: round6(c.After), Unit: c.Unit, Layers: c.Layers,
-		}
-	}
 	for i, f := range p.Problems {
 		out.Problems[i] = PatternProblem{Code: PatternProblemCode(f.Code), Pointer: f.Pointer, Detail: f.Detail}
 		if f.Mechanism != kinematics.Spread {
 			out.Problems[i].Mechanism = &doc.Design.Mechanisms[f.Mechanism].ID
+		}
+	}
+	return out
+}
+
+func wireAllowances(doc *Document, changes []creep.Change) []AppliedAllowance {
+	out := make([]AppliedAllowance, len(changes))
+	for i, c := range changes {
+		out[i] = AppliedAllowance{
+			Part: doc.Design.Mechanisms[c.Mechanism].ID, Pointer: c.Pointer,
+			Before: round6(c.Before), After: round6(c.After), Unit: c.Unit, Layers: c.Layers,
 		}
 	}
 	return out
