@@ -244,7 +244,7 @@ func decimal(v float64) string {
 }
 
 func (v *varied) plot(media string) ([]byte, error) {
-	table := vary.Table(v.task, v.points, v.readingName, decimal)
+	table := vary.Table(v.task, v.points, v.readingName, func(second float64) string { return v.at(1, second) })
 	table.Axis.Title = check.FieldName(v.doc.Design, table.Axis.ID)
 	plot := curves.PlotOptions{}
 	fill(&plot.Width, v.options.Width)
@@ -300,17 +300,21 @@ func (v *varied) sheet(ctx context.Context, media string) ([]byte, error) {
 	return out.Bytes(), err
 }
 
+// at is a value of an axis with its unit.
+func (v *varied) at(axis int, value float64) string {
+	n, _ := v.doc.Design.Number(v.task.Axes[axis].Pointer)
+	return finding.Amount{Value: value, Unit: n.Unit()}.String()
+}
+
 // caption is the values of the axes and of the first measure.
 func (v *varied) caption(p *vary.Point) string {
 	at := make([]string, len(p.At))
 	for i := range at {
-		n, _ := v.doc.Design.Number(v.task.Axes[i].Pointer)
-		at[i] = finding.Amount{Value: p.At[i], Unit: n.Unit()}.String()
+		at[i] = v.at(i, p.At[i])
 	}
-	text := strings.Join(at, ", ")
-	r := &v.task.Readings[0]
+	r, text := &v.task.Readings[0], "not reached"
 	if value := p.Values[0] / r.Measure.Scale; !math.IsNaN(value) {
-		text += ": " + finding.Amount{Value: value, Unit: r.Measure.Unit}.String()
+		text = finding.Amount{Value: value, Unit: r.Measure.Unit}.String()
 	}
-	return text
+	return strings.Join(at, ", ") + ": " + text
 }
