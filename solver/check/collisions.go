@@ -126,7 +126,9 @@ func (x *exam) during(g *finding.Finding, driver int, opening geom.Angle, from, 
 	return fmt.Sprintf("with %s %s", d.ID, between(amount(from), amount(to)))
 }
 
+// between leaves out what is less than people read.
 func between(from, to finding.Amount) string {
+	from.Value, to.Value = math.Round(from.Value*1e3)/1e3, math.Round(to.Value*1e3)/1e3
 	if from.String() == to.String() {
 		return "at " + from.String()
 	}

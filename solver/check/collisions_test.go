@@ -119,3 +119,27 @@ func TestUnevenSides(t *testing.T) {
 		}
 	}
 }
+
+// Of two faults that mirror each other the sooner is told, whichever is looked at
+// first, so a design and its mirror image have the same findings.
+func TestMirroredFaultsAreToldAlike(t *testing.T) {
+	soon := finding.Finding{Severity: finding.Error, Amount: finding.Amount{Value: 3, Unit: "mm"}, At: finding.Interval{From: 0.1}}
+	late := soon
+	late.At.From, late.Amount.Value = 0.4, 3+1e-12
+	if !worse(&soon, &late) || worse(&late, &soon) {
+		t.Error("the later of two faults alike is told")
+	}
+}
+
+// What is named after a preposition is told by a noun.
+func TestFieldNamesRead(t *testing.T) {
+	d := decode(t, pageOf130, tentAt("quay", 20))
+	for pointer, want := range map[string]string{
+		"/mechanisms/0/from": "the start of quay", "/mechanisms/0/left/panel_width": "the left panel width of quay",
+		"/spread/opens_to": "the full opening", "/spread/page_width": "the page width",
+	} {
+		if got := FieldName(d, pointer); got != want {
+			t.Errorf("%s is called %q, want %q", pointer, got, want)
+		}
+	}
+}

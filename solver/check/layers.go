@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -59,8 +60,7 @@ func (x *exam) merge(g finding.Finding, mechanisms []int) {
 	}
 	worst := &x.findings[k]
 	others := g.Where.Panels
-	if g.Severity == finding.Error && worst.Severity != finding.Error ||
-		g.Severity == worst.Severity && g.Amount.Value > worst.Amount.Value {
+	if worse(&g, worst) {
 		others = worst.Where.Panels
 		*worst = g
 	}
@@ -68,6 +68,23 @@ func (x *exam) merge(g finding.Finding, mechanisms []int) {
 		if !slices.Contains(worst.Where.Panels, id) {
 			worst.Where.Panels = append(worst.Where.Panels, id)
 		}
+	}
+}
+
+// sameAmount is the fraction by which amounts of mirrored faults may differ by
+// rounding.
+const sameAmount = 1e-9
+
+// worse tells whether a finding is graver than another, or of as much grave and
+// more, or, as of two that mirror each other, of as much and sooner.
+func worse(g, f *finding.Finding) bool {
+	switch more := g.Amount.Value - f.Amount.Value; {
+	case g.Severity != f.Severity:
+		return g.Severity == finding.Error
+	case math.Abs(more) > sameAmount*math.Abs(f.Amount.Value):
+		return more > 0
+	default:
+		return g.At.From < f.At.From
 	}
 }
 

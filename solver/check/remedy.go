@@ -470,4 +470,15 @@ func FieldName(d *design.Design, pointer string) string {
 	return fmt.Sprintf("the %s of %s", words(field), d.Mechanisms[index].ID)
 }
 
-func words(field string) string { return strings.NewReplacer("/", " ", "_", " ").Replace(field) }
+// placeWords are the fields whose names are no nouns.
+var placeWords = map[string]string{"from": "start", "to": "end", "at": "place", "opens_to": "full opening"}
+
+func words(field string) string {
+	names := strings.Split(field, "/")
+	for i, name := range names {
+		if word, ok := placeWords[name]; ok {
+			names[i] = word
+		}
+	}
+	return strings.ReplaceAll(strings.Join(names, " "), "_", " ")
+}
