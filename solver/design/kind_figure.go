@@ -13,6 +13,7 @@ const (
 // Figure is a flat piece of artwork fixed to a panel.
 type Figure struct {
 	Outline geom.Path // in the figure's own frame, mm
+	Artwork geom.Path // lines printed on it, in the same frame; nil for none
 	Place   Place
 	Fix     Fix
 	Tab     FigureTab
@@ -34,6 +35,8 @@ var figureKind = KindInfo{
 	Schema: Schema{
 		{Name: "outline", Quantity: Outline, Required: true, Min: 1, Max: maxPathBytes,
 			Doc: "closed SVG path in the figure's own frame, u first, v second"},
+		{Name: "artwork", Quantity: Outline, Min: 1, Max: maxPathBytes,
+			Doc: "SVG path of lines printed on the figure, in its own frame and within its outline"},
 		placeField("where the figure's origin sits on its panel"),
 		choice("fix", "how the figure is held", string(Glued), string(Glued), string(TabInSlot)),
 		nested("tab", "the tab of a figure held by tab_in_slot; it hangs from v = 0 of the figure", false, Schema{
@@ -47,6 +50,7 @@ var figureKind = KindInfo{
 	Conditions: []string{"Moves rigidly with its panel."},
 	decode: func(o *object) Spec {
 		f := &Figure{Outline: o.outline("outline"), Fix: Fix(o.text("fix"))}
+		f.Artwork = o.artwork("artwork", f.Outline)
 		f.Place = o.place()
 		tab := o.objectOrEmpty("tab")
 		f.Tab = FigureTab{At: tab.length("at"), Width: tab.length("width"), Depth: tab.length("depth"), Shoulder: tab.length("shoulder"), Glued: tab.flag("glued")}

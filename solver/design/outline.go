@@ -39,6 +39,27 @@ func (o *object) outline(name string) geom.Path {
 	return path
 }
 
+// artwork reads SVG path data as lines in mm, open or closed, that lie within the
+// box around an outline; nil when they are left out.
+func (o *object) artwork(name string, outline geom.Path) geom.Path {
+	if !o.has(name) {
+		return nil
+	}
+	path := o.path(name)
+	if path == nil {
+		return nil
+	}
+	path = path.Transform(geom.Scale(o.units.PerUnit()))
+	if !o.plain(name, path) || outline == nil {
+		return nil
+	}
+	if around := outline.Bounds().Grow(outlineChord); around.Union(path.Bounds()) != around {
+		o.reject(name, CodeOutOfRange, "must lie within the box around the outline, which nothing is printed outside of")
+		return nil
+	}
+	return path
+}
+
 // profile reads SVG path data as one open line from (0, 0) to (1, 0), moved,
 // turned and scaled there from wherever it was drawn.
 func (o *object) profile(name string) geom.Path {

@@ -49,6 +49,7 @@ func (p *Part) Drawing() draw.Part {
 			out.Marks = append(out.Marks, draw.Mark{Op: op, ID: id, Path: path, Fill: fill})
 		}
 	}
+	add(draw.Print, "artwork", p.Artwork, false)
 	for i := range p.Glue {
 		g := &p.Glue[i]
 		id := "mark-" + g.Label

@@ -106,6 +106,8 @@ func innerPoint(ring []geom.Vec2) geom.Vec2 {
 
 // addFigureJoint fixes a figure to its panel.
 func (m *maker) addFigureJoint(mechanism, panel int, spec *design.Figure) {
+	part := &m.Parts[m.partOf[panel]]
+	part.Artwork = append(part.Artwork, spec.Artwork.Transform(m.place[panel])...)
 	if spec.Fix == design.TabInSlot {
 		m.addFigureTab(mechanism, panel, spec)
 	} else {

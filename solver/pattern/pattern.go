@@ -31,6 +31,7 @@ type Part struct {
 	Creases   []Crease
 	Slots     []Slot
 	Glue      []GlueArea
+	Artwork   geom.Path // lines that are printed
 	Guides    geom.Path // lines to look at, not to cut: the margin of the page, the grain arrow
 	Labels    []Label
 	Panels    []PanelPlacement
