@@ -3159,8 +3159,8 @@ type LayoutSheet struct {
 	// Utilisation Share of the sheet that goes into parts.
 	Utilisation float64 `json:"utilisation"`
 
-	// Work The work on one sheet. Everything is scored first, then perforated, then cut; inner cuts before the outline around them.
-	Work SheetWork `json:"work"`
+	// Working The work on one sheet. Everything is scored first, then perforated, then cut; inner cuts before the outline around them.
+	Working SheetWork `json:"working"`
 }
 
 // LayoutStock A paper in one size of sheet, by the name of the size or by width and height.

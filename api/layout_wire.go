@@ -69,7 +69,7 @@ func (w layoutWire) sheet(s *run.Sheet) LayoutSheet {
 		Marks:       make([]SheetMark, len(s.Marks)),
 		Placements:  make([]PartPlacement, len(s.Placements)),
 		Utilisation: round6(s.Utilisation()), UsedLength: w.length(s.Length),
-		Work: SheetWork{Operations: make([]SheetOperation, len(s.Work.Operations)), PenUp: w.length(s.Work.PenUp), Time: round6(s.Work.Time)},
+		Working: SheetWork{Operations: make([]SheetOperation, len(s.Work.Operations)), PenUp: w.length(s.Work.PenUp), Time: round6(s.Work.Time)},
 	}
 	for i, m := range s.Marks {
 		out.Marks[i] = SheetMark{Name: m.Name, X: w.length(m.At.X), Y: w.length(m.At.Y)}
@@ -81,7 +81,7 @@ func (w layoutWire) sheet(s *run.Sheet) LayoutSheet {
 		}
 	}
 	for i, o := range s.Work.Operations {
-		out.Work.Operations[i] = SheetOperation{Operation: OperationName(o.Op.String()), Strokes: o.Strokes, Length: w.length(o.Length)}
+		out.Working.Operations[i] = SheetOperation{Operation: OperationName(o.Op.String()), Strokes: o.Strokes, Length: w.length(o.Length)}
 	}
 	return out
 }

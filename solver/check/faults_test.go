@@ -84,10 +84,10 @@ var faultTable = map[finding.Code]fault{
 // word.
 func TestEveryCode(t *testing.T) {
 	for _, info := range finding.Catalogue() {
+		if info.Code == finding.StackUndecided {
+			continue // only very large designs are left undecided: TestCrowdedSpread of the stack
+		}
 		t.Run(string(info.Code), func(t *testing.T) {
-			if info.Code == finding.StackUndecided {
-				t.Skip("only very large designs are left undecided: TestCrowdedSpread of the stack")
-			}
 			want, ok := faultTable[info.Code]
 			data, drawn := faults.Read(string(info.Code))
 			if !ok || !drawn {
