@@ -28,7 +28,7 @@ func (p *Pipeline) side(ctx context.Context, doc *Document) (s side, err error) 
 	if s.findings, err = p.findings(ctx, s.assembly); err != nil {
 		return s, err
 	}
-	s.parts, err = p.Parts(ctx, doc, PatternOptions{})
+	s.parts, err = p.partsOf(ctx, doc, s.assembly, PatternOptions{})
 	return s, err
 }
 
@@ -92,10 +92,7 @@ func wireMeasureChanges(list []compare.Measure, openings []geom.Angle) []Measure
 			}
 			wire := make([]*float64, len(values))
 			for k, v := range values {
-				if finite(v) {
-					v = round6(v / m.Scale)
-					wire[k] = &v
-				}
+				wire[k] = known(v / m.Scale)
 			}
 			return &wire
 		}

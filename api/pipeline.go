@@ -110,20 +110,29 @@ func stopped(ctx context.Context, err error) error {
 
 // judge checks the design, the shut page as asked for.
 func (p *Pipeline) judge(ctx context.Context, a *kinematics.Assembly, shut stack.Options) (judged *check.Report, err error) {
+	shut.Stop = stopOf(ctx)
+	_, err = p.examined(ctx, func() []finding.Finding {
+		judged = check.Judge(a, shut)
+		return judged.Findings
+	})
+	return judged, err
+}
+
+// examined runs an exam, and tells the observer what it finds.
+func (p *Pipeline) examined(ctx context.Context, exam func() []finding.Finding) (found []finding.Finding, err error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	shut.Stop = stopOf(ctx)
-	p.timed(stageCheck, func() { judged = check.Judge(a, shut) })
+	p.timed(stageCheck, func() { found = exam() })
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	if p.Observer != nil {
-		for i := range judged.Findings {
-			p.Observer.Found(judged.Findings[i].Code)
+		for i := range found {
+			p.Observer.Found(found[i].Code)
 		}
 	}
-	return judged, nil
+	return found, nil
 }
 
 func (p *Pipeline) findings(ctx context.Context, a *kinematics.Assembly) ([]finding.Finding, error) {

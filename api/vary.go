@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"foldwright/solver/check"
@@ -198,10 +197,10 @@ func (v *varied) table() ([]byte, error) {
 		p := &v.points[i]
 		row = row[:0]
 		for _, at := range p.At {
-			row = append(row, decimal(at))
+			row = append(row, curves.Decimal(at))
 		}
 		for k, value := range p.Values {
-			row = append(row, decimal(value/v.task.Readings[k].Measure.Scale))
+			row = append(row, curves.Decimal(value/v.task.Readings[k].Measure.Scale))
 		}
 		_ = w.Write(append(row, v.verdict(p), codesOf(p.Findings)))
 	}
@@ -233,14 +232,6 @@ func codesOf(found []finding.Finding) string {
 		}
 	}
 	return string(codes)
-}
-
-// decimal is a number as short as six decimals allow, empty where there is none.
-func decimal(v float64) string {
-	if !finite(v) {
-		return ""
-	}
-	return strconv.FormatFloat(round6(v), 'f', -1, 64)
 }
 
 func (v *varied) plot(media string) ([]byte, error) {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"foldwright/solver/check"
 	"foldwright/solver/finding"
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
@@ -27,7 +28,8 @@ func (p *Pipeline) View(ctx context.Context, doc *Document, options ViewOptions,
 		return nil, err
 	}
 	if options.Marks {
-		found, err := p.findings(ctx, a)
+		// A mark has no use for a remedy.
+		found, err := p.examined(ctx, func() []finding.Finding { return check.Findings(a, stopOf(ctx)) })
 		if err != nil {
 			return nil, err
 		}

@@ -20,13 +20,7 @@ type Report struct {
 
 // Design judges the whole design and seeks a remedy for each finding.
 func Design(a *kinematics.Assembly) []finding.Finding {
-	return DesignUntil(a, func() bool { return false })
-}
-
-// DesignUntil is Design with a stop: once it returns true nothing more is judged,
-// no more remedies are sought, and the findings that remain go without.
-func DesignUntil(a *kinematics.Assembly, stop func() bool) []finding.Finding {
-	return Judge(a, stack.Options{Stop: stop}).Findings
+	return Judge(a, stack.Options{}).Findings
 }
 
 // Findings judges the whole design without seeking remedies.

@@ -23,9 +23,9 @@ func WriteCSV(w io.Writer, t *Table) error {
 	// The writer keeps its first error and gives it again.
 	_ = c.Write(row)
 	for i, x := range t.At {
-		row = append(row[:0], decimal(x))
+		row = append(row[:0], Decimal(x))
 		for k := range t.Series {
-			row = append(row, decimal(t.Series[k].Values[i]))
+			row = append(row, Decimal(t.Series[k].Values[i]))
 		}
 		_ = c.Write(row)
 	}
@@ -33,8 +33,9 @@ func WriteCSV(w io.Writer, t *Table) error {
 	return c.Error()
 }
 
-// decimal writes a value as short as its decimals allow.
-func decimal(v float64) string {
+// Decimal writes a value as short as six decimals allow; nothing of one that is not
+// finite.
+func Decimal(v float64) string {
 	if !finite(v) {
 		return ""
 	}

@@ -271,11 +271,11 @@ func TestCSV(t *testing.T) {
 
 func TestDecimal(t *testing.T) {
 	for v, want := range map[float64]string{0: "0", -1e-9: "0", 1.5: "1.5", -2: "-2", 1.0 / 3: "0.333333", 100: "100", 1e6: "1000000"} {
-		if got := decimal(v); got != want {
+		if got := Decimal(v); got != want {
 			t.Errorf("%g: %s, want %s", v, got, want)
 		}
 	}
-	if got := decimal(math.NaN()); got != "" {
+	if got := Decimal(math.NaN()); got != "" {
 		t.Errorf("no value: %q", got)
 	}
 }
