@@ -2,11 +2,33 @@ package api
 
 import (
 	"errors"
+	"fmt"
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 	"foldwright/solver/measure"
 )
+
+// readingsOf are the measures that a request asks for, told by asked of each;
+// the height where it names none.
+func readingsOf[M any](a *kinematics.Assembly, list *[]M, asked func(*M) VaryMeasure) ([]measure.Reading, error) {
+	wanted := []VaryMeasure{{Measure: "height"}}
+	if list != nil {
+		wanted = make([]VaryMeasure, len(*list))
+		for i := range wanted {
+			wanted[i] = asked(&(*list)[i])
+		}
+	}
+	readings := make([]measure.Reading, len(wanted))
+	for i := range wanted {
+		m := &wanted[i]
+		var err error
+		if readings[i], err = readingOf(a, m.Measure, m.Opening, m.Drivers, fmt.Sprintf("measures/%d", i)); err != nil {
+			return nil, err
+		}
+	}
+	return readings, nil
+}
 
 // readingOf is a measure of the design with everything that moves it set; what
 // is left out of the drive is fully open and at rest. name is the option it is

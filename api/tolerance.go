@@ -68,20 +68,18 @@ func toleranceTask(doc *Document, a *kinematics.Assembly, o *ToleranceRequest) (
 	if err := setHalves(task, o.Dimensions, per); err != nil {
 		return nil, err
 	}
-	measures := []ToleranceMeasure{{Measure: "height"}}
-	fill(&measures, o.Measures)
-	for i := range measures {
-		m := &measures[i]
-		r, err := readingOf(a, m.Measure, m.Opening, m.Drivers, fmt.Sprintf("measures/%d", i))
-		if err != nil {
-			return nil, err
-		}
+	readings, err := readingsOf(a, o.Measures, func(m *ToleranceMeasure) VaryMeasure {
+		return VaryMeasure{Measure: m.Measure, Opening: m.Opening, Drivers: m.Drivers}
+	})
+	if err != nil {
+		return nil, err
+	}
+	for i, r := range readings {
 		g := tolerance.Goal{Reading: r, AtLeast: math.Inf(-1), AtMost: math.Inf(1)}
-		if m.AtLeast != nil {
-			g.AtLeast = *m.AtLeast * r.Measure.Scale
-		}
-		if m.AtMost != nil {
-			g.AtMost = *m.AtMost * r.Measure.Scale
+		if o.Measures != nil {
+			m := &(*o.Measures)[i]
+			inside{r.Measure.Scale}.set(&g.AtLeast, m.AtLeast)
+			inside{r.Measure.Scale}.set(&g.AtMost, m.AtMost)
 		}
 		if g.AtLeast > g.AtMost {
 			return nil, &optionFault{fmt.Sprintf("measures/%d", i), NotAllowed, "at_least is above at_most; swap them"}

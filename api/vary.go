@@ -88,17 +88,9 @@ func varyTask(doc *Document, a *kinematics.Assembly, o *VaryRequest) (*vary.Task
 	if n := vary.Count(task.Axes); n > mostVaried {
 		return nil, &optionFault{"axes", TooMany, fmt.Sprintf("at most %d designs; these steps make %d", mostVaried, n)}
 	}
-	measures := []VaryMeasure{{Measure: "height"}}
-	fill(&measures, o.Measures)
-	for i := range measures {
-		m := &measures[i]
-		r, err := readingOf(a, m.Measure, m.Opening, m.Drivers, fmt.Sprintf("measures/%d", i))
-		if err != nil {
-			return nil, err
-		}
-		task.Readings = append(task.Readings, r)
-	}
-	return task, nil
+	var err error
+	task.Readings, err = readingsOf(a, o.Measures, func(m *VaryMeasure) VaryMeasure { return *m })
+	return task, err
 }
 
 // varyAxis is the values of one axis, all within the range of the first number.
