@@ -1,7 +1,9 @@
 package layout
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"testing"
 
 	"foldwright/solver/geom"
@@ -59,12 +61,29 @@ func TestCardParts(t *testing.T) {
 	}
 	t.Logf("%d sheets, %.1f %%", len(l.Used), 100*l.Utilisation)
 	for i := range l.Used {
-		strokes := Strokes(items, l.Placements, i, "cut")
+		strokes := strokesOf(items, l.Placements, i, "cut")
 		assertPlan(t, strokes, OrderStrokes(strokes, nil, geom.Vec2{}), geom.Vec2{})
 		if *nestingSVG != "" {
 			writeSVG(t, *nestingSVG+"/card"+string(rune('0'+i))+".svg", items, l.Placements, i, 300, 210)
 		}
 	}
+}
+
+// strokesOf makes strokes of the outlines of the placements on a sheet: holes as
+// inner cuts, outer rings as the outlines that free the parts.
+func strokesOf(items []Item, placements []Placement, sheet int, operation string) []Stroke {
+	var out []Stroke
+	for i := range placements {
+		p := &placements[i]
+		if p.Sheet != sheet {
+			continue
+		}
+		for k, r := range p.Apply(items[p.Item].Rings) {
+			out = append(out, Stroke{Part: i, Operation: operation, Outline: k == 0, Closed: true, Points: r})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Stroke) int { return cmp.Compare(a.Part, b.Part) })
+	return out
 }
 
 func BenchmarkFill(b *testing.B) {

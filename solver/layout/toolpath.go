@@ -1,7 +1,6 @@
 package layout
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -34,16 +33,8 @@ type Step struct {
 
 // ToolPlan is the order of work for a sheet.
 type ToolPlan struct {
-	Steps   []Step
-	Lengths []OperationLength // in the order of work
-	PenUp   float64           // travel between strokes, from home and back to it
-}
-
-// OperationLength is how far the tool works in one operation.
-type OperationLength struct {
-	Operation string
-	Length    float64
-	Strokes   int
+	Steps []Step
+	PenUp float64 // travel between strokes, from home and back to it
 }
 
 // toolRounds bounds the improvement of an order; it settles in a few rounds.
@@ -108,28 +99,7 @@ func OrderStrokes(strokes []Stroke, operations []string, home geom.Vec2) *ToolPl
 		plan.Steps = append(plan.Steps, steps...)
 	}
 	plan.PenUp = t.settle(plan.Steps)
-	for _, s := range plan.Steps {
-		o := strokes[s.Stroke].Operation
-		k := slices.IndexFunc(plan.Lengths, func(l OperationLength) bool { return l.Operation == o })
-		if k < 0 {
-			k = len(plan.Lengths)
-			plan.Lengths = append(plan.Lengths, OperationLength{Operation: o})
-		}
-		plan.Lengths[k].Length += strokes[s.Stroke].length()
-		plan.Lengths[k].Strokes++
-	}
 	return plan
-}
-
-func (s *Stroke) length() float64 {
-	sum := 0.0
-	for i := 1; i < len(s.Points); i++ {
-		sum += s.Points[i].Sub(s.Points[i-1]).Norm()
-	}
-	if n := len(s.Points); s.Closed && n > 1 {
-		sum += s.Points[0].Sub(s.Points[n-1]).Norm()
-	}
-	return sum
 }
 
 type toolpath struct {
@@ -389,21 +359,4 @@ func (t *toolpath) allowed(order []int) bool {
 		}
 	}
 	return true
-}
-
-// Strokes makes strokes of the outlines of the placements on a sheet: holes as
-// inner cuts, outer rings as the outlines that free the parts.
-func Strokes(items []Item, placements []Placement, sheet int, operation string) []Stroke {
-	var out []Stroke
-	for i := range placements {
-		p := &placements[i]
-		if p.Sheet != sheet {
-			continue
-		}
-		for k, r := range p.Apply(items[p.Item].Rings) {
-			out = append(out, Stroke{Part: i, Operation: operation, Outline: k == 0, Closed: true, Points: r})
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Stroke) int { return cmp.Compare(a.Part, b.Part) })
-	return out
 }
