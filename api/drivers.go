@@ -60,12 +60,18 @@ type driverScale struct {
 }
 
 func scaleOf(d *kinematics.Driver, units design.Units) driverScale {
-	s := driverScale{unit: DriverUnit(units), per: units.PerUnit()}
-	if d.Quantity == design.Degrees {
-		s.unit, s.per = DriverUnitDeg, float64(geom.Degrees(1))
-	}
+	s := driverScale{}
+	s.unit, s.per = driverUnit(d.Quantity, units)
 	s.min, s.max, s.rest = round6(d.Min/s.per), round6(d.Max/s.per), round6(d.Rest/s.per)
 	return s
+}
+
+// driverUnit is what values of a driver are shown in, and one of it inside.
+func driverUnit(q design.Quantity, units design.Units) (DriverUnit, float64) {
+	if q == design.Degrees {
+		return DriverUnitDeg, float64(geom.Degrees(1))
+	}
+	return DriverUnit(units), units.PerUnit()
 }
 
 // inside is a shown value in mm or radians. The ends of the range as shown are

@@ -1709,6 +1709,15 @@ type BillSums struct {
 	Time float64 `json:"time"`
 }
 
+// ByHand What is moved by hand meanwhile, with the spread held at the opening `at.from`, and between which of its values. Left out where only the opening moves.
+type ByHand struct {
+	// Driver Example: door.angle
+	Driver string     `json:"driver"`
+	From   float64    `json:"from"`
+	To     float64    `json:"to"`
+	Unit   DriverUnit `json:"unit"`
+}
+
 // Change A new value for one field. The changes of a remedy are made together.
 type Change struct {
 	// Pointer JSON pointer into the design.
@@ -1979,14 +1988,14 @@ type Driver struct {
 	Unit DriverUnit `json:"unit"`
 }
 
-// DriverUnit defines model for Driver.Unit.
-type DriverUnit string
-
 // DriverSettings Where drivers worked by hand are, by id: degrees, or lengths in the design's units. Those
 // left out are at rest. The answer of solve lists a design's drivers with their ranges.
 //
 // Example: {"door.angle":90}
 type DriverSettings map[string]float64
+
+// DriverUnit defines model for DriverUnit.
+type DriverUnit string
 
 // ExampleInfo defines model for ExampleInfo.
 type ExampleInfo struct {
@@ -2057,8 +2066,11 @@ type Finding struct {
 	At Interval `json:"at"`
 
 	// Code What was found; explained by `GET /v1/findings`. The list grows.
-	Code    FindingCode `json:"code"`
-	Message string      `json:"message"`
+	Code FindingCode `json:"code"`
+
+	// Hand What is moved by hand meanwhile, with the spread held at the opening `at.from`, and between which of its values. Left out where only the opening moves.
+	Hand    *ByHand `json:"hand,omitempty"`
+	Message string  `json:"message"`
 
 	// Pointer JSON pointer into the design.
 	Pointer string `json:"pointer"`
@@ -4670,7 +4682,7 @@ type Where struct {
 	// Panels The panels concerned.
 	Panels []string `json:"panels"`
 
-	// Point A place in the world at the opening `at.from`.
+	// Point A place in the world at the opening `at.from`, and with what is moved by hand at `hand.from`.
 	Point *Point3 `json:"point,omitempty"`
 }
 

@@ -84,6 +84,10 @@ func wireFinding(d *design.Design, f *finding.Finding) Finding {
 		Amount:   Amount{Value: round6(f.Amount.Value), Unit: f.Amount.Unit},
 		Where:    Where{Panels: append([]string{}, f.Where.Panels...)},
 	}
+	if h := f.Hand; h != nil {
+		unit, per := driverUnit(h.Quantity, d.Units)
+		out.Hand = &ByHand{Driver: h.ID, Unit: unit, From: round6(h.From / per), To: round6(h.To / per)}
+	}
 	if f.Where.HasPoint {
 		point := wirePoint(f.Where.Point, d.Units.PerUnit())
 		out.Where.Point = &point

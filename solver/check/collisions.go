@@ -115,8 +115,8 @@ func (x *exam) during(g *finding.Finding, driver int, opening geom.Angle, from, 
 		return between(finding.Angle(g.At.From), finding.Angle(g.At.To))
 	}
 	g.At = finding.Interval{From: opening, To: opening}
-	g.Hand = &finding.Hand{Driver: driver, From: from, To: to}
 	d := &x.Drivers[driver]
+	g.Hand = &finding.Hand{Driver: driver, ID: d.ID, Quantity: d.Quantity, From: from, To: to}
 	amount := func(v float64) finding.Amount {
 		if d.Quantity == design.Degrees {
 			return finding.Angle(geom.Angle(v))

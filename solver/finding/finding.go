@@ -1,6 +1,9 @@
 package finding
 
-import "foldwright/solver/geom"
+import (
+	"foldwright/solver/design"
+	"foldwright/solver/geom"
+)
 
 // Finding is one result of a check.
 type Finding struct {
@@ -34,6 +37,8 @@ type Interval struct{ From, To geom.Angle }
 // where a finding holds, in mm or radians.
 type Hand struct {
 	Driver   int // of the assembly's
+	ID       string
+	Quantity design.Quantity
 	From, To float64
 }
 
