@@ -2,7 +2,7 @@ package storage
 
 import "context"
 
-// A Store keeps the designs, keys, shares and jobs of one workspace. What other
+// A Store keeps the designs, keys, shares, jobs and hooks of one workspace. What other
 // workspaces hold is, to it, not there. All methods may be called at the same
 // time, also by several processes on the same database.
 //
@@ -102,6 +102,7 @@ type Store interface {
 	RevokeShare(ctx context.Context, designID, id string) error
 
 	Jobs
+	Hooks
 }
 
 // A Database holds the stores of all workspaces. Its methods keep what is said
@@ -131,6 +132,7 @@ type Database interface {
 	Share(ctx context.Context, hash string) (Share, error)
 
 	JobQueue
+	HookQueue
 
 	// Ping returns nil when designs can be read now.
 	Ping(ctx context.Context) error

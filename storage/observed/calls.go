@@ -9,6 +9,18 @@ import (
 	"foldwright/storage"
 )
 
+func (x *database) Backlog(ctx context.Context) (out0 storage.Backlog, err error) {
+	ctx, end := x.watch(ctx, "Backlog")
+	defer func() { end(err) }()
+	return x.Database.Backlog(ctx)
+}
+
+func (x *database) ClaimDelivery(ctx context.Context, in1 time.Duration) (out0 storage.DeliveryClaim, err error) {
+	ctx, end := x.watch(ctx, "ClaimDelivery")
+	defer func() { end(err) }()
+	return x.Database.ClaimDelivery(ctx, in1)
+}
+
 func (x *database) ClaimJob(ctx context.Context, in1 time.Duration) (out0 storage.JobClaim, err error) {
 	ctx, end := x.watch(ctx, "ClaimJob")
 	defer func() { end(err) }()
@@ -19,6 +31,12 @@ func (x *database) CountJobs(ctx context.Context) (out0 []storage.JobCount, err 
 	ctx, end := x.watch(ctx, "CountJobs")
 	defer func() { end(err) }()
 	return x.Database.CountJobs(ctx)
+}
+
+func (x *database) EndDelivery(ctx context.Context, in1 storage.DeliveryClaim, in2 storage.DeliveryOutcome) (err error) {
+	ctx, end := x.watch(ctx, "EndDelivery")
+	defer func() { end(err) }()
+	return x.Database.EndDelivery(ctx, in1, in2)
 }
 
 func (x *database) EndJob(ctx context.Context, in1 storage.JobClaim, in2 storage.JobOutcome) (err error) {
@@ -51,6 +69,12 @@ func (x *database) Ping(ctx context.Context) (err error) {
 	return x.Database.Ping(ctx)
 }
 
+func (x *database) ReleaseDelivery(ctx context.Context, in1 storage.DeliveryClaim) (err error) {
+	ctx, end := x.watch(ctx, "ReleaseDelivery")
+	defer func() { end(err) }()
+	return x.Database.ReleaseDelivery(ctx, in1)
+}
+
 func (x *database) ReleaseJob(ctx context.Context, in1 storage.JobClaim) (err error) {
 	ctx, end := x.watch(ctx, "ReleaseJob")
 	defer func() { end(err) }()
@@ -61,6 +85,12 @@ func (x *database) Share(ctx context.Context, in1 string) (out0 storage.Share, e
 	ctx, end := x.watch(ctx, "Share")
 	defer func() { end(err) }()
 	return x.Database.Share(ctx, in1)
+}
+
+func (x *database) SweepDeliveries(ctx context.Context) (err error) {
+	ctx, end := x.watch(ctx, "SweepDeliveries")
+	defer func() { end(err) }()
+	return x.Database.SweepDeliveries(ctx)
 }
 
 func (x *database) SweepJobs(ctx context.Context, in1 []uint8) (out0 []storage.Job, err error) {
@@ -79,6 +109,12 @@ func (x *database) Workspaces(ctx context.Context) (out0 []string, err error) {
 	ctx, end := x.watch(ctx, "Workspaces")
 	defer func() { end(err) }()
 	return x.Database.Workspaces(ctx)
+}
+
+func (x *store) AddHook(ctx context.Context, in1 storage.NewHook) (out0 storage.Hook, err error) {
+	ctx, end := x.watch(ctx, "AddHook")
+	defer func() { end(err) }()
+	return x.Store.AddHook(ctx, in1)
 }
 
 func (x *store) AddJob(ctx context.Context, in1 storage.NewJob, in2 storage.IdempotencyKey) (out0 storage.Job, out1 bool, err error) {
@@ -111,6 +147,12 @@ func (x *store) CancelJob(ctx context.Context, in1 string) (out0 storage.Job, er
 	return x.Store.CancelJob(ctx, in1)
 }
 
+func (x *store) ChangeHook(ctx context.Context, in1 string, in2 storage.HookChange) (out0 storage.Hook, err error) {
+	ctx, end := x.watch(ctx, "ChangeHook")
+	defer func() { end(err) }()
+	return x.Store.ChangeHook(ctx, in1, in2)
+}
+
 func (x *store) Create(ctx context.Context, in1 storage.NewVersion, in2 storage.IdempotencyKey) (out0 storage.Design, out1 storage.Version, out2 bool, err error) {
 	ctx, end := x.watch(ctx, "Create")
 	defer func() { end(err) }()
@@ -123,10 +165,34 @@ func (x *store) Delete(ctx context.Context, in1 string, in2 int) (err error) {
 	return x.Store.Delete(ctx, in1, in2)
 }
 
+func (x *store) DeleteHook(ctx context.Context, in1 string) (err error) {
+	ctx, end := x.watch(ctx, "DeleteHook")
+	defer func() { end(err) }()
+	return x.Store.DeleteHook(ctx, in1)
+}
+
+func (x *store) Deliveries(ctx context.Context, in1 string, in2 storage.VersionQuery) (out0 storage.DeliveryPage, err error) {
+	ctx, end := x.watch(ctx, "Deliveries")
+	defer func() { end(err) }()
+	return x.Store.Deliveries(ctx, in1, in2)
+}
+
 func (x *store) Get(ctx context.Context, in1 string) (out0 storage.Design, err error) {
 	ctx, end := x.watch(ctx, "Get")
 	defer func() { end(err) }()
 	return x.Store.Get(ctx, in1)
+}
+
+func (x *store) Hook(ctx context.Context, in1 string) (out0 storage.Hook, err error) {
+	ctx, end := x.watch(ctx, "Hook")
+	defer func() { end(err) }()
+	return x.Store.Hook(ctx, in1)
+}
+
+func (x *store) Hooks(ctx context.Context) (out0 []storage.Hook, err error) {
+	ctx, end := x.watch(ctx, "Hooks")
+	defer func() { end(err) }()
+	return x.Store.Hooks(ctx)
 }
 
 func (x *store) Job(ctx context.Context, in1 string) (out0 storage.Job, err error) {
@@ -157,6 +223,18 @@ func (x *store) List(ctx context.Context, in1 storage.Query) (out0 storage.Page,
 	ctx, end := x.watch(ctx, "List")
 	defer func() { end(err) }()
 	return x.Store.List(ctx, in1)
+}
+
+func (x *store) PingHook(ctx context.Context, in1 string) (out0 storage.Delivery, err error) {
+	ctx, end := x.watch(ctx, "PingHook")
+	defer func() { end(err) }()
+	return x.Store.PingHook(ctx, in1)
+}
+
+func (x *store) Replay(ctx context.Context, in1 string, in2 string) (out0 storage.Delivery, err error) {
+	ctx, end := x.watch(ctx, "Replay")
+	defer func() { end(err) }()
+	return x.Store.Replay(ctx, in1, in2)
 }
 
 func (x *store) Restore(ctx context.Context, in1 string) (out0 storage.Design, err error) {

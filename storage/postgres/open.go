@@ -10,7 +10,9 @@ import (
 	"time"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/hooks"
 	"foldwright/storage/internal/jobs"
+	"foldwright/storage/internal/lease"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
@@ -47,7 +49,8 @@ func Open(ctx context.Context, url string, o storage.Options) (*Store, error) {
 	}
 	s := &Store{location: location(config.ConnConfig), options: o.WithDefaults(), pool: pool}
 	s.standard = stdlib.OpenDBFromPool(pool)
-	s.queue = jobs.New(s.standard, s.standard, s.options, "FOR UPDATE SKIP LOCKED", interpretError)
+	leased := &lease.Database{Reads: s.standard, Writes: s.standard, Options: s.options, Lock: "FOR UPDATE SKIP LOCKED", AsAnswer: interpretError}
+	s.jobQueue, s.hookQueue = jobs.New(leased), hooks.New(leased)
 	if err := s.Ping(ctx); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}

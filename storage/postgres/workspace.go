@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/hooks"
 	"foldwright/storage/internal/jobs"
 	"foldwright/storage/internal/rules"
 
@@ -14,8 +15,14 @@ import (
 type workspace struct {
 	db   *Store
 	name string
-	jobs.Workspace
+	jobsIn
+	hooksIn
 }
+
+type (
+	jobsIn  = jobs.Workspace
+	hooksIn = hooks.Workspace
+)
 
 func (w workspace) Create(ctx context.Context, v storage.NewVersion, key storage.IdempotencyKey) (storage.Design, storage.Version, bool, error) {
 	made, err := rules.Create(ctx, w.atomically, w.db.options, v, key)

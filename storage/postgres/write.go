@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/hooks"
 	"foldwright/storage/internal/rules"
 
 	"github.com/jackc/pgx/v5"
@@ -52,10 +53,18 @@ func (w writes) KeyUse(ctx context.Context, key string) (rules.KeyUse, error) {
 	return use, orNotFound(err)
 }
 
-func (w writes) Grow(ctx context.Context, by storage.Usage) (now storage.Usage, err error) {
+func (w writes) Grow(ctx context.Context, by storage.Usage) (now storage.Usage, on int, err error) {
 	err = w.tx.QueryRow(ctx, growSQL, w.workspace, by.Designs, by.Versions, by.Bytes).
-		Scan(&now.Designs, &now.Versions, &now.Bytes)
-	return now, err
+		Scan(&now.Designs, &now.Versions, &now.Bytes, &on)
+	return now, on, err
+}
+
+func (w writes) Announce(ctx context.Context, e storage.Event) error {
+	arguments, err := hooks.Announcement(w.workspace, e)
+	if err != nil {
+		return err
+	}
+	return w.exec(ctx, hooks.AnnounceSQL, arguments...)
 }
 
 func (w writes) CountKeys(ctx context.Context) (n int, err error) {

@@ -12,7 +12,9 @@ import (
 	"strings"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/hooks"
 	"foldwright/storage/internal/jobs"
+	"foldwright/storage/internal/lease"
 
 	_ "modernc.org/sqlite" // registers the driver "sqlite"
 )
@@ -34,7 +36,8 @@ func Open(ctx context.Context, path string, o storage.Options) (*Store, error) {
 		return nil, errors.Join(err, writer.Close())
 	}
 	s := &Store{path: absolute(path), options: o.WithDefaults(), writer: writer, readers: readers}
-	s.queue = jobs.New(readers, writer, s.options, "", interpretError)
+	leased := &lease.Database{Reads: readers, Writes: writer, Options: s.options, AsAnswer: interpretError}
+	s.jobQueue, s.hookQueue = jobs.New(leased), hooks.New(leased)
 	if !o.SkipMigrate {
 		err = migrate(ctx, writer)
 	}

@@ -6,6 +6,7 @@ import (
 	"errors"
 
 	"foldwright/storage"
+	"foldwright/storage/internal/hooks"
 	"foldwright/storage/internal/jobs"
 	"foldwright/storage/internal/rules"
 )
@@ -16,17 +17,21 @@ type Store struct {
 	options storage.Options
 	writer  *sql.DB
 	readers *sql.DB
-	*queue
+	*jobQueue
+	*hookQueue
 }
 
-// queue keeps what it is made of to itself.
-type queue = jobs.Queue
+// The queues keep what they are made of to themselves.
+type (
+	jobQueue  = jobs.Queue
+	hookQueue = hooks.Queue
+)
 
 var _ storage.Backend = (*Store)(nil)
 
 // In is the store of a workspace.
 func (s *Store) In(name string) storage.Store {
-	return workspace{s, name, jobs.Workspace{Queue: s.queue, Name: name}}
+	return workspace{s, name, jobsIn{Queue: s.jobQueue, Name: name}, hooksIn{Queue: s.hookQueue, Name: name}}
 }
 
 func (s *Store) Workspaces(ctx context.Context) ([]string, error) {

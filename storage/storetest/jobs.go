@@ -356,7 +356,7 @@ func isJob(t *testing.T, s storage.Store, id string, want storage.Job) {
 
 func counted(t *testing.T, b storage.Database, want ...storage.JobCount) {
 	t.Helper()
-	if got, err := b.CountJobs(t.Context()); err != nil || !reflect.DeepEqual(got, want) {
+	if got, err := b.CountJobs(t.Context()); err != nil || !slices.Equal(got, want) {
 		t.Errorf("counted %+v, %v, want %+v", got, err, want)
 	}
 }

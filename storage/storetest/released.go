@@ -66,6 +66,9 @@ func CheckReleased(t *testing.T, b storage.Backend, schema int64) {
 	if schema >= withJobs {
 		checkReleasedJob(t, b)
 	}
+	if schema >= withHooks {
+		checkReleasedHook(t, b)
+	}
 
 	add(t, s, want.ID, 2, lighthouse(3))
 	create(t, s, lighthouse(4))
@@ -110,5 +113,35 @@ func checkReleasedJob(t *testing.T, b storage.Backend) {
 	got, result, err := b.In("quay").JobResult(t.Context(), want.ID)
 	if err != nil || !reflect.DeepEqual(got, want) || string(result) != "{}" {
 		t.Errorf("job\n%+v, %s, %v, want\n%+v", got, result, err, want)
+	}
+}
+
+// withHooks is the first schema that has hooks.
+const withHooks = 4
+
+func checkReleasedHook(t *testing.T, b storage.Backend) {
+	made := time.Date(2026, 3, 1, 6, 30, 0, 123_456_000, time.UTC)
+	want := storage.Delivery{
+		HookID: "0195502a-0000-7000-8000-000000000041",
+		Event: storage.Event{ID: "0195502a-0000-7000-8000-000000000051", Type: storage.VersionCreated, At: made,
+			About: storage.EventAbout{Design: "0195502a-0000-7000-8000-000000000001", Version: 2, Hash: "sha256:02"}},
+		State: storage.DeliveryPending, Attempts: 2, LastAt: new(made.Add(2 * time.Second)), Status: 500, Error: "the answer was 500",
+		DueAt: new(made.Add(3 * time.Second)),
+	}
+	if got := onlyDelivery(t, b.In("quay"), want.HookID); !reflect.DeepEqual(got, want) {
+		t.Errorf("delivery\n%+v, want\n%+v", got, want)
+	}
+	c := delivering(t, b)
+	hook := storage.Hook{
+		ID: want.HookID, Workspace: "quay", URL: "https://workshop.example/hooks", Events: []storage.EventType{storage.VersionCreated, storage.JobEnded},
+		CreatedAt: made, Failures: 2, FailingSince: new(made.Add(time.Second)),
+	}
+	if !reflect.DeepEqual(c.Hook, hook) || c.Secret != "whsec_Z3VsbA==" || c.Attempts != 3 {
+		t.Errorf("claimed %+v, want\n%+v", c, hook)
+	}
+	create(t, b.In("quay"), lighthouse(5))
+	add(t, b.In("quay"), create(t, b.In("quay"), lighthouse(6)).ID, 1, lighthouse(7))
+	if page, err := b.In("quay").Deliveries(t.Context(), want.HookID, storage.VersionQuery{}); err != nil || len(page.Deliveries) != 2 {
+		t.Errorf("deliveries %+v, %v", page, err)
 	}
 }

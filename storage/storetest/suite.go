@@ -37,6 +37,7 @@ func Run(t *testing.T, fresh Fresh) {
 		{"shares", shareTests},
 		{"quotas", quotaTests},
 		{"jobs", jobTests},
+		{"hooks", hookTests},
 		{"opening", openingTests},
 		{"context", contextTests},
 	} {

@@ -1,4 +1,2 @@
-// Package jobs keeps jobs and hands them to workers, in whichever database. Its
-// statements are those that both understand, with times as microseconds; what
-// differs is how a claim passes over the row that another process is claiming.
+// Package jobs keeps jobs and leases them to workers.
 package jobs

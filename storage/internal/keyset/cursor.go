@@ -16,7 +16,7 @@ const format = 1
 
 var encoding = base64.RawURLEncoding.Strict()
 
-// End is where a page of designs or jobs ended. The zero ID with the farthest
+// End is where a page of designs, jobs or deliveries ended. The zero ID with the farthest
 // time stands before the first.
 type End struct {
 	CreatedAt time.Time
@@ -38,6 +38,14 @@ func AfterJob(workspace string, j storage.Job) string {
 
 // Jobs reads a cursor of a workspace's jobs.
 func Jobs(workspace, cursor string) (End, error) { return end(jobMark(workspace), cursor) }
+
+// AfterDelivery returns the cursor of the page that follows d in its hook's list.
+func AfterDelivery(d storage.Delivery) string {
+	return after(deliveryMark(d.HookID), End{d.Event.At, d.Event.ID})
+}
+
+// Deliveries reads a cursor of a hook's deliveries.
+func Deliveries(hookID, cursor string) (End, error) { return end(deliveryMark(hookID), cursor) }
 
 func after(mark uint64, e End) string {
 	b := binary.BigEndian.AppendUint64(header(mark), uint64(e.CreatedAt.UnixMicro()))
@@ -113,6 +121,8 @@ func designMark(q storage.Query) uint64 {
 }
 
 func jobMark(workspace string) uint64 { return mark("jobs", workspace) }
+
+func deliveryMark(hookID string) uint64 { return mark("deliveries", hookID) }
 
 func versionMark(id string) uint64 { return mark("versions", id) }
 

@@ -20,7 +20,9 @@ func Delete(ctx context.Context, atomically Atomically, o storage.Options, id st
 		if err := tx.SetDeleted(ctx, id, &now); err != nil {
 			return err
 		}
-		return grow(ctx, tx, o, storage.Usage{Designs: -1})
+		return grow(ctx, tx, o, storage.Usage{Designs: -1}, storage.Event{
+			Type: storage.DesignDeleted, At: now, About: storage.EventAbout{Design: id, Version: current.Version},
+		})
 	})
 }
 
@@ -35,7 +37,9 @@ func Restore(ctx context.Context, atomically Atomically, o storage.Options, id s
 		if err := tx.SetDeleted(ctx, id, nil); err != nil {
 			return err
 		}
-		return grow(ctx, tx, o, storage.Usage{Designs: 1})
+		return grow(ctx, tx, o, storage.Usage{Designs: 1}, storage.Event{
+			Type: storage.DesignRestored, At: o.Now(), About: storage.EventAbout{Design: id, Version: restored.Version},
+		})
 	})
 	if err != nil {
 		return storage.Design{}, err

@@ -19,7 +19,7 @@ func AddKey(ctx context.Context, atomically Atomically, o storage.Options, works
 	return k, atomically(ctx, func(tx Tx) error {
 		// Growing by nothing locks the workspace, so that no other key is
 		// made between counting and inserting.
-		if _, err := tx.Grow(ctx, storage.Usage{}); err != nil {
+		if _, _, err := tx.Grow(ctx, storage.Usage{}); err != nil {
 			return err
 		}
 		if n, err := tx.CountKeys(ctx); err != nil {

@@ -39,7 +39,7 @@ func Create(ctx context.Context, atomically Atomically, o storage.Options, nv st
 		if err := tx.InsertVersion(ctx, made.Version); err != nil {
 			return err
 		}
-		return grow(ctx, tx, o, storage.Usage{Designs: 1, Versions: 1, Bytes: size(nv)})
+		return grow(ctx, tx, o, storage.Usage{Designs: 1, Versions: 1, Bytes: size(nv)}, event(storage.DesignCreated, made.Version))
 	})
 	if err != nil {
 		return Made{}, err
@@ -97,7 +97,7 @@ func AddVersion(ctx context.Context, atomically Atomically, o storage.Options, i
 		if err != nil || made.Version.Number == current.Version {
 			return err
 		}
-		return grow(ctx, tx, o, storage.Usage{Versions: 1, Bytes: size(nv)})
+		return grow(ctx, tx, o, storage.Usage{Versions: 1, Bytes: size(nv)}, event(storage.VersionCreated, made.Version))
 	})
 	if err != nil {
 		return Made{}, err

@@ -32,8 +32,11 @@ type Tx interface {
 
 	// Grow adds to what is counted of the workspace, and keeps every other
 	// write transaction from doing so until the end of this one. It returns
-	// what is counted then.
-	Grow(ctx context.Context, by storage.Usage) (storage.Usage, error)
+	// what is counted then, and how many hooks are on.
+	Grow(ctx context.Context, by storage.Usage) (now storage.Usage, hooks int, err error)
+
+	// Announce makes the deliveries of an event.
+	Announce(ctx context.Context, e storage.Event) error
 
 	CountKeys(ctx context.Context) (int, error)
 	InsertKey(ctx context.Context, k storage.Key, hash string) error

@@ -6,14 +6,14 @@ import (
 	"foldwright/storage"
 )
 
-// grow counts what a transaction adds to its workspace, and refuses what passes
-// the quota. A workspace that has passed a bound already, because the bound was
+// grow counts what a transaction adds to its workspace, refuses what passes the
+// quota, and tells the hooks that are on of what it did. A workspace that has passed a bound already, because the bound was
 // lowered, may still shrink or grow in what it has room for.
 //
 // It locks the workspace, which every change shares, so it comes last: the lock
 // is held for a commit only, and cannot be waited for by who holds another.
-func grow(ctx context.Context, tx Tx, o storage.Options, by storage.Usage) error {
-	now, err := tx.Grow(ctx, by)
+func grow(ctx context.Context, tx Tx, o storage.Options, by storage.Usage, did ...storage.Event) error {
+	now, hooks, err := tx.Grow(ctx, by)
 	if err != nil {
 		return err
 	}
@@ -29,5 +29,19 @@ func grow(ctx context.Context, tx Tx, o storage.Options, by storage.Usage) error
 			return &storage.QuotaError{What: bound.what, Limit: bound.limit}
 		}
 	}
+	for _, e := range did {
+		if hooks == 0 {
+			break
+		}
+		e.ID = o.NewID()
+		if err := tx.Announce(ctx, e); err != nil {
+			return err
+		}
+	}
 	return nil
+}
+
+// event is one of a version.
+func event(t storage.EventType, v storage.Version) storage.Event {
+	return storage.Event{Type: t, At: v.CreatedAt, About: storage.EventAbout{Design: v.DesignID, Version: v.Number, Hash: v.Hash}}
 }

@@ -1,0 +1,1 @@
+SELECT count(*) FROM hooks WHERE workspace = $1

@@ -1,0 +1,1 @@
+DELETE FROM hooks WHERE workspace = $1 AND id = $2

@@ -1,0 +1,2 @@
+SELECT hook_id, event_id, type, about, created_at, state, attempts, last_at, status, error, due_at, expires_at
+FROM deliveries WHERE hook_id = $1 AND event_id = $2

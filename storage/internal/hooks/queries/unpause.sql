@@ -1,0 +1,1 @@
+UPDATE hooks SET paused_until = 0 WHERE id = $1
