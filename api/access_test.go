@@ -43,6 +43,8 @@ var needs = map[string]struct {
 	"deleteDesign":  {access.Write, false, false},
 	"restoreDesign": {access.Write, false, false},
 	"listVersions":  {access.Read, false, false},
+	"setLabel":      {access.Write, false, false},
+	"dropLabel":     {access.Write, false, false},
 	"diffVersions":  {access.Read, false, true},
 
 	"getVersion":         {access.Read, true, false},
@@ -251,6 +253,9 @@ func (h *harbour) berth(t *testing.T) berth {
 	if _, _, _, err := store.AddVersion(ctx, d.ID, 1, version, storage.IdempotencyKey{}); err != nil {
 		t.Fatal(err)
 	}
+	if err := store.SetLabel(ctx, d.ID, 1, "proof"); err != nil {
+		t.Fatal(err)
+	}
 	b := berth{id: d.ID}
 	past := h.now.Add(-time.Hour)
 	for _, share := range []struct {
@@ -289,7 +294,7 @@ func (h *harbour) request(t *testing.T, op *operation, b berth) *http.Request {
 		b.job = doneJob(t, h.store, "quay")
 	}
 	path := strings.NewReplacer("{job}", b.job, "{id}", b.id, "{n}", "1", "{key}", b.key, "{share}", b.share, "{token}", b.token,
-		"{kind}", "v_fold", "{code}", "cannot_shut", "{name}", "quay", "{problem}", "not-found").Replace(op.route.Path)
+		"{kind}", "v_fold", "{code}", "cannot_shut", "{name}", "quay", "{problem}", "not-found", "{label}", "proof").Replace(op.route.Path)
 	var body []byte
 	if op.bodies != nil {
 		examples := op.route.Operation.RequestBody.Value.Content[op.bodies[0]].Examples

@@ -1871,9 +1871,12 @@ type DesignRecord struct {
 	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
 	DesignHash *DesignHash `json:"design_hash,omitempty"`
 	Id         string      `json:"id"`
-	Tags       []string    `json:"tags"`
-	Title      string      `json:"title"`
-	UpdatedAt  time.Time   `json:"updated_at"`
+
+	// RestorableUntil When a deleted design is forgotten for good, at the earliest. Left out where deleted designs are kept for ever.
+	RestorableUntil *time.Time `json:"restorable_until,omitempty"`
+	Tags            []string   `json:"tags"`
+	Title           string     `json:"title"`
+	UpdatedAt       time.Time  `json:"updated_at"`
 
 	// Version Number of the newest version.
 	Version int64 `json:"version"`
@@ -4603,8 +4606,11 @@ type VersionRecord struct {
 
 	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
 	DesignHash DesignHash `json:"design_hash"`
-	Message    string     `json:"message"`
-	Version    int64      `json:"version"`
+
+	// Labels Names it has been given.
+	Labels  []string `json:"labels"`
+	Message string   `json:"message"`
+	Version int64    `json:"version"`
 }
 
 // ViewRequest A design, or the name of one of the examples, and what to do with it.
@@ -4958,11 +4964,18 @@ type ListDesignsParams struct {
 	// Cursor Where to go on, from `next` of the page before.
 	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
 
-	// Q Words to find in the title, whatever their case.
+	// Q Words to find in the title, all of them, in any order and case. Parts of words are
+	// found too; accents count.
 	Q *string `form:"q,omitempty" json:"q,omitempty"`
 
-	// Tag Only designs that carry this tag.
-	Tag *string `form:"tag,omitempty" json:"tag,omitempty"`
+	// Tag Only designs that carry this tag. Given more than once, those that carry all of them.
+	Tag *[]string `form:"tag,omitempty" json:"tag,omitempty"`
+
+	// Label Only designs of which a version has this label.
+	Label *string `form:"label,omitempty" json:"label,omitempty"`
+
+	// UpdatedSince Only designs whose newest version was made then or later.
+	UpdatedSince *time.Time `form:"updated_since,omitempty" json:"updated_since,omitempty"`
 
 	// Deleted List the deleted designs instead of the others.
 	Deleted *bool `form:"deleted,omitempty" json:"deleted,omitempty"`
@@ -4977,7 +4990,8 @@ type CreateDesignParams struct {
 	Author *Author `form:"author,omitempty" json:"author,omitempty"`
 
 	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
-	// first answer again instead of storing twice; with another body it is refused.
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -5007,7 +5021,8 @@ type PatchDesignParams struct {
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 
 	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
-	// first answer again instead of storing twice; with another body it is refused.
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -5024,7 +5039,8 @@ type ReplaceDesignParams struct {
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 
 	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
-	// first answer again instead of storing twice; with another body it is refused.
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -5038,6 +5054,27 @@ type DiffVersionsParams struct {
 
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// RestoreDesignParams defines parameters for RestoreDesign.
+type RestoreDesignParams struct {
+	// Version Number of the version to return to.
+	Version *int64 `form:"version,omitempty" json:"version,omitempty"`
+
+	// Message What changed in this version.
+	Message *Message `form:"message,omitempty" json:"message,omitempty"`
+
+	// Author Who made this version.
+	Author *Author `form:"author,omitempty" json:"author,omitempty"`
+
+	// IfMatch The `ETag` of the version the change is based on, or `*` for whatever is newest. Changes
+	// need it; deleting does not.
+	IfMatch *IfMatch `json:"If-Match,omitempty"`
+
+	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
 // ListVersionsParams defines parameters for ListVersions.
@@ -7215,7 +7252,8 @@ type ListJobsParams struct {
 // CreateJobParams defines parameters for CreateJob.
 type CreateJobParams struct {
 	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
-	// first answer again instead of storing twice; with another body it is refused.
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -8586,9 +8624,9 @@ type ServerInterface interface {
 	// DiffVersions What changed between two versions
 	// (GET /v1/designs/{id}/diff)
 	DiffVersions(ctx echo.Context, id Id, params DiffVersionsParams) error
-	// RestoreDesign Bring a deleted design back
+	// RestoreDesign Return to an earlier version, or bring a deleted design back
 	// (POST /v1/designs/{id}/restore)
-	RestoreDesign(ctx echo.Context, id Id) error
+	RestoreDesign(ctx echo.Context, id Id, params RestoreDesignParams) error
 	// ListShares The shares of a design, the oldest first
 	// (GET /v1/designs/{id}/shares)
 	ListShares(ctx echo.Context, id Id) error
@@ -8637,6 +8675,12 @@ type ServerInterface interface {
 	// GuideVersionPdf The assembly guide of a version as a PDF file
 	// (GET /v1/designs/{id}/versions/{n}/guide.pdf)
 	GuideVersionPdf(ctx echo.Context, id Id, n VersionNumber, params GuideVersionPdfParams) error
+	// DropLabel Take a label from a version
+	// (DELETE /v1/designs/{id}/versions/{n}/labels/{label})
+	DropLabel(ctx echo.Context, id Id, n VersionNumber, label string) error
+	// SetLabel Give a version a label
+	// (PUT /v1/designs/{id}/versions/{n}/labels/{label})
+	SetLabel(ctx echo.Context, id Id, n VersionNumber, label string) error
 	// LayoutVersion A short run of a version, in the representation `Accept` asks for
 	// (GET /v1/designs/{id}/versions/{n}/layout)
 	LayoutVersion(ctx echo.Context, id Id, n VersionNumber, params LayoutVersionParams) error
@@ -9011,9 +9055,23 @@ func (w *ServerInterfaceWrapper) ListDesigns(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "tag" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "tag", ctx.QueryParams(), &params.Tag, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "tag", ctx.QueryParams(), &params.Tag, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tag: %s", err))
+	}
+
+	// ------------- Optional query parameter "label" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "label", ctx.QueryParams(), &params.Label, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label: %s", err))
+	}
+
+	// ------------- Optional query parameter "updated_since" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "updated_since", ctx.QueryParams(), &params.UpdatedSince, runtime.BindQueryParameterOptions{Type: "string", Format: "date-time"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter updated_since: %s", err))
 	}
 
 	// ------------- Optional query parameter "deleted" -------------
@@ -9330,8 +9388,63 @@ func (w *ServerInterfaceWrapper) RestoreDesign(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RestoreDesignParams
+	// ------------- Optional query parameter "version" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "version", ctx.QueryParams(), &params.Version, runtime.BindQueryParameterOptions{Type: "integer", Format: "int64"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter version: %s", err))
+	}
+
+	// ------------- Optional query parameter "message" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "message", ctx.QueryParams(), &params.Message, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter message: %s", err))
+	}
+
+	// ------------- Optional query parameter "author" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "author", ctx.QueryParams(), &params.Author, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter author: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RestoreDesign(ctx, id)
+	err = w.Handler.RestoreDesign(ctx, id, params)
 	return err
 }
 
@@ -10336,6 +10449,70 @@ func (w *ServerInterfaceWrapper) GuideVersionPdf(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GuideVersionPdf(ctx, id, n, params)
+	return err
+}
+
+// DropLabel converts echo context to params.
+func (w *ServerInterfaceWrapper) DropLabel(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// ------------- Path parameter "label" -------------
+	var label string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "label", ctx.Param("label"), &label, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DropLabel(ctx, id, n, label)
+	return err
+}
+
+// SetLabel converts echo context to params.
+func (w *ServerInterfaceWrapper) SetLabel(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id Id
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "n" -------------
+	var n VersionNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "n", ctx.Param("n"), &n, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter n: %s", err))
+	}
+
+	// ------------- Path parameter "label" -------------
+	var label string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "label", ctx.Param("label"), &label, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter label: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SetLabel(ctx, id, n, label)
 	return err
 }
 
@@ -16099,6 +16276,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/guide.html", wrapper.GuideVersionHtml, options.OperationMiddlewares["guideVersionHtml"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/guide.json", wrapper.GuideVersionJson, options.OperationMiddlewares["guideVersionJson"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/guide.pdf", wrapper.GuideVersionPdf, options.OperationMiddlewares["guideVersionPdf"]...)
+	router.DELETE(options.BaseURL+"/v1/designs/:id/versions/:n/labels/:label", wrapper.DropLabel, options.OperationMiddlewares["dropLabel"]...)
+	router.PUT(options.BaseURL+"/v1/designs/:id/versions/:n/labels/:label", wrapper.SetLabel, options.OperationMiddlewares["setLabel"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout", wrapper.LayoutVersion, options.OperationMiddlewares["layoutVersion"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout.dxf", wrapper.LayoutVersionDxf, options.OperationMiddlewares["layoutVersionDxf"]...)
 	router.GET(options.BaseURL+"/v1/designs/:id/versions/:n/layout.json", wrapper.LayoutVersionJson, options.OperationMiddlewares["layoutVersionJson"]...)
@@ -17041,12 +17220,18 @@ type DeleteDesignResponseObject interface {
 	VisitDeleteDesignResponse(w http.ResponseWriter) error
 }
 
-type DeleteDesign204Response struct {
-}
+type DeleteDesign200JSONResponse DesignRecord
 
-func (response DeleteDesign204Response) VisitDeleteDesignResponse(w http.ResponseWriter) error {
-	w.WriteHeader(204)
-	return nil
+func (response DeleteDesign200JSONResponse) VisitDeleteDesignResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
 }
 
 type GetDesignRequestObject struct {
@@ -17225,21 +17410,15 @@ func (response DiffVersions304Response) VisitDiffVersionsResponse(w http.Respons
 }
 
 type RestoreDesignRequestObject struct {
-	Id Id `json:"id"`
+	Id     Id `json:"id"`
+	Params RestoreDesignParams
 }
 
 type RestoreDesignResponseObject interface {
 	VisitRestoreDesignResponse(w http.ResponseWriter) error
 }
 
-type RestoreDesign200ResponseHeaders struct {
-	ETag *string
-}
-
-type RestoreDesign200JSONResponse struct {
-	Body    DesignRecord
-	Headers RestoreDesign200ResponseHeaders
-}
+type RestoreDesign200JSONResponse struct{ NewVersionJSONResponse }
 
 func (response RestoreDesign200JSONResponse) VisitRestoreDesignResponse(w http.ResponseWriter) error {
 
@@ -17248,8 +17427,14 @@ func (response RestoreDesign200JSONResponse) VisitRestoreDesignResponse(w http.R
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ContentLocation != nil {
+		w.Header().Set("Content-Location", fmt.Sprint(*response.Headers.ContentLocation))
+	}
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.IdempotencyReplayed != nil {
+		w.Header().Set("Idempotency-Replayed", fmt.Sprint(*response.Headers.IdempotencyReplayed))
 	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
@@ -18068,6 +18253,42 @@ func (response GuideVersionPdf304Response) VisitGuideVersionPdfResponse(w http.R
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
 	w.WriteHeader(304)
+	return nil
+}
+
+type DropLabelRequestObject struct {
+	Id    Id            `json:"id"`
+	N     VersionNumber `json:"n"`
+	Label string        `json:"label"`
+}
+
+type DropLabelResponseObject interface {
+	VisitDropLabelResponse(w http.ResponseWriter) error
+}
+
+type DropLabel204Response struct {
+}
+
+func (response DropLabel204Response) VisitDropLabelResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
+	return nil
+}
+
+type SetLabelRequestObject struct {
+	Id    Id            `json:"id"`
+	N     VersionNumber `json:"n"`
+	Label string        `json:"label"`
+}
+
+type SetLabelResponseObject interface {
+	VisitSetLabelResponse(w http.ResponseWriter) error
+}
+
+type SetLabel204Response struct {
+}
+
+func (response SetLabel204Response) VisitSetLabelResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
 	return nil
 }
 
@@ -21648,7 +21869,7 @@ type StrictServerInterface interface {
 	// DiffVersions What changed between two versions
 	// (GET /v1/designs/{id}/diff)
 	DiffVersions(ctx context.Context, request DiffVersionsRequestObject) (DiffVersionsResponseObject, error)
-	// RestoreDesign Bring a deleted design back
+	// RestoreDesign Return to an earlier version, or bring a deleted design back
 	// (POST /v1/designs/{id}/restore)
 	RestoreDesign(ctx context.Context, request RestoreDesignRequestObject) (RestoreDesignResponseObject, error)
 	// ListShares The shares of a design, the oldest first
@@ -21699,6 +21920,12 @@ type StrictServerInterface interface {
 	// GuideVersionPdf The assembly guide of a version as a PDF file
 	// (GET /v1/designs/{id}/versions/{n}/guide.pdf)
 	GuideVersionPdf(ctx context.Context, request GuideVersionPdfRequestObject) (GuideVersionPdfResponseObject, error)
+	// DropLabel Take a label from a version
+	// (DELETE /v1/designs/{id}/versions/{n}/labels/{label})
+	DropLabel(ctx context.Context, request DropLabelRequestObject) (DropLabelResponseObject, error)
+	// SetLabel Give a version a label
+	// (PUT /v1/designs/{id}/versions/{n}/labels/{label})
+	SetLabel(ctx context.Context, request SetLabelRequestObject) (SetLabelResponseObject, error)
 	// LayoutVersion A short run of a version, in the representation `Accept` asks for
 	// (GET /v1/designs/{id}/versions/{n}/layout)
 	LayoutVersion(ctx context.Context, request LayoutVersionRequestObject) (LayoutVersionResponseObject, error)
@@ -22473,10 +22700,11 @@ func (sh *strictHandler) DiffVersions(ctx echo.Context, id Id, params DiffVersio
 }
 
 // RestoreDesign operation middleware
-func (sh *strictHandler) RestoreDesign(ctx echo.Context, id Id) error {
+func (sh *strictHandler) RestoreDesign(ctx echo.Context, id Id, params RestoreDesignParams) error {
 	var request RestoreDesignRequestObject
 
 	request.Id = id
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.RestoreDesign(ctx.Request().Context(), request.(RestoreDesignRequestObject))
@@ -22940,6 +23168,60 @@ func (sh *strictHandler) GuideVersionPdf(ctx echo.Context, id Id, n VersionNumbe
 		return err
 	} else if validResponse, ok := response.(GuideVersionPdfResponseObject); ok {
 		return validResponse.VisitGuideVersionPdfResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// DropLabel operation middleware
+func (sh *strictHandler) DropLabel(ctx echo.Context, id Id, n VersionNumber, label string) error {
+	var request DropLabelRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Label = label
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.DropLabel(ctx.Request().Context(), request.(DropLabelRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "DropLabel")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(DropLabelResponseObject); ok {
+		return validResponse.VisitDropLabelResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SetLabel operation middleware
+func (sh *strictHandler) SetLabel(ctx echo.Context, id Id, n VersionNumber, label string) error {
+	var request SetLabelRequestObject
+
+	request.Id = id
+	request.N = n
+	request.Label = label
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SetLabel(ctx.Request().Context(), request.(SetLabelRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SetLabel")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SetLabelResponseObject); ok {
+		return validResponse.VisitSetLabelResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

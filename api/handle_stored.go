@@ -2,7 +2,9 @@ package api
 
 import (
 	"context"
+	"fmt"
 	"net/http"
+	"time"
 
 	"foldwright/storage"
 )
@@ -35,7 +37,9 @@ func (s *Server) ListDesigns(ctx context.Context, request ListDesignsRequestObje
 	q := request.Params
 	query := storage.Query{Limit: pageSize(q.Limit), Deleted: q.Deleted != nil && *q.Deleted}
 	fill(&query.Search, q.Q)
-	fill(&query.Tag, q.Tag)
+	fill(&query.Tags, q.Tag)
+	fill(&query.Label, q.Label)
+	fill(&query.Since, q.UpdatedSince)
 	fill(&query.Cursor, q.Cursor)
 	page, err := s.store(ctx).List(ctx, query)
 	if err != nil {
@@ -49,8 +53,14 @@ func (s *Server) ListDesigns(ctx context.Context, request ListDesignsRequestObje
 	if query.Search != "" {
 		next.query.Set("q", query.Search)
 	}
-	if query.Tag != "" {
-		next.query.Set("tag", query.Tag)
+	for _, tag := range query.Tags {
+		next.query.Add("tag", tag)
+	}
+	if query.Label != "" {
+		next.query.Set("label", query.Label)
+	}
+	if q.UpdatedSince != nil {
+		next.query.Set("updated_since", query.Since.Format(time.RFC3339Nano))
 	}
 	if query.Deleted {
 		next.query.Set("deleted", "true")
@@ -119,11 +129,21 @@ func (s *Server) DeleteDesign(ctx context.Context, request DeleteDesignRequestOb
 	if err := s.store(ctx).Delete(ctx, request.Id, on); err != nil {
 		return nil, err
 	}
-	return DeleteDesign204Response{}, nil
+	d, err := s.store(ctx).Head(ctx, request.Id)
+	if err != nil {
+		return nil, err
+	}
+	return DeleteDesign200JSONResponse(designRecord(&d)), nil
 }
 
 // RestoreDesign answers POST /v1/designs/{id}/restore.
 func (s *Server) RestoreDesign(ctx context.Context, request RestoreDesignRequestObject) (RestoreDesignResponseObject, error) {
+	if request.Params.Version != nil {
+		return s.restoreVersion(ctx, request.Id, *request.Params.Version, &request.Params)
+	}
+	if err := onlyWithVersion(&request.Params); err != nil {
+		return nil, err
+	}
 	d, err := s.store(ctx).Restore(ctx, request.Id)
 	if err != nil {
 		return nil, err
@@ -139,6 +159,40 @@ func (s *Server) RestoreDesign(ctx context.Context, request RestoreDesignRequest
 		return nil, err
 	}
 	return newAnswer(http.StatusOK, MediaJSON, body).with("ETag", designTag(v).String()), nil
+}
+
+// restoreVersion makes a new version that equals an earlier one.
+func (s *Server) restoreVersion(ctx context.Context, id string, n VersionNumber, q *RestoreDesignParams) (*answer, error) {
+	on, err := s.precondition(ctx, id, q.IfMatch)
+	if err != nil {
+		return nil, err
+	}
+	doc, err := s.versionDocument(ctx, id, n)
+	if err != nil {
+		return nil, err
+	}
+	note := versionNote{q.Message, q.Author}
+	key := idempotencyKey(q.IdempotencyKey, fmt.Sprint("restore ", id, " ", n), note, doc.Hash)
+	if note.message == nil {
+		note.message = new(fmt.Sprint("restores version ", n))
+	}
+	return s.addVersion(ctx, id, on, doc, note, key)
+}
+
+// onlyWithVersion refuses what is said of a version that is not made.
+func onlyWithVersion(q *RestoreDesignParams) error {
+	for _, p := range []struct {
+		pointer string
+		given   bool
+	}{
+		{"/query/message", q.Message != nil}, {"/query/author", q.Author != nil},
+	} {
+		if p.given {
+			return faultAt(invalidParameter, FieldError{Pointer: p.pointer, Code: NotAllowed,
+				Detail: "goes with version only; bringing a deleted design back makes no version"})
+		}
+	}
+	return nil
 }
 
 // newest is the newest version of a live design.

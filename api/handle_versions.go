@@ -93,6 +93,7 @@ func (s *Server) ListVersions(ctx context.Context, request ListVersionsRequestOb
 	for i, v := range page.Versions {
 		out.Versions[i] = VersionRecord{
 			Version: int64(v.Number), DesignHash: v.Hash, CreatedAt: v.CreatedAt, Message: v.Message, Author: v.Author,
+			Labels: append([]string{}, v.Labels...),
 		}
 	}
 	next := nextPage("/v1/designs/"+request.Id+"/versions", limit, page.Next)

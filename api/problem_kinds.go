@@ -28,7 +28,7 @@ var (
 	notFound = &problemKind{"not-found", "There is nothing at this address", http.StatusNotFound,
 		"No route, design, version, example or problem type has this address."}
 	deleted = &problemKind{"deleted", "The design is deleted", http.StatusGone,
-		"The design was deleted. Nothing is lost: POST to its address followed by /restore brings it back."}
+		"The design was deleted. POST to its address followed by /restore brings it back, until it is forgotten for good; the list of deleted designs tells when."}
 	methodNotAllowed = &problemKind{"method-not-allowed", "The address does not answer this method", http.StatusMethodNotAllowed,
 		"The address exists, but not for this method. The Allow header lists those it answers."}
 	notAcceptable = &problemKind{"not-acceptable", "None of the accepted representations is offered", http.StatusNotAcceptable,
@@ -55,8 +55,8 @@ var (
 	busy = &problemKind{"busy", "The service has too much to do", http.StatusServiceUnavailable,
 		"Work on designs waits in a queue, and the queue is full or this request has waited too long. Nothing was done; send the request again after Retry-After seconds."}
 	quotaReached = &problemKind{"quota-reached", "The workspace is full", http.StatusForbidden,
-		"The workspace may keep so many designs, versions and bytes of documents, keys, jobs, and shares of a design; what was asked for would be more. The detail names the bound. " +
-			"Deleting designs makes room for designs, not for versions and bytes, since a deleted design can be restored. Who runs the service can raise the bounds."}
+		"The workspace may keep so many designs, versions and bytes of documents, keys, jobs, and shares and labels of a design; what was asked for would be more. The detail names the bound. " +
+			"Deleting designs makes room for designs, not for versions and bytes, as long as a deleted design can be restored. Who runs the service can raise the bounds."}
 	internal = &problemKind{"internal", "The service failed", http.StatusInternalServerError,
 		"Something went wrong inside the service; the request may be repeated. The request id finds the cause in the service's log."}
 	unavailable = &problemKind{"unavailable", "The service cannot answer now", http.StatusServiceUnavailable,

@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"net/netip"
 	"runtime"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -167,8 +168,14 @@ func (s *Server) newWorkers(config *Config) *jobs.Workers {
 }
 
 // Work works on jobs, those of other servers on the same store too, until the
-// context is done; what is not finished then goes back into the queue.
-func (s *Server) Work(ctx context.Context) { s.workers.Run(ctx) }
+// context is done; what is not finished then goes back into the queue. It also
+// forgets what the store is to keep no longer.
+func (s *Server) Work(ctx context.Context) {
+	var all sync.WaitGroup
+	all.Go(func() { s.purge(ctx) })
+	s.workers.Run(ctx)
+	all.Wait()
+}
 
 // Handler answers requests.
 func (s *Server) Handler() http.Handler { return s.handler }

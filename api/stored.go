@@ -184,7 +184,7 @@ func httpTime(t time.Time) string { return t.UTC().Format(http.TimeFormat) }
 func designRecord(d *storage.Design) DesignRecord {
 	return DesignRecord{
 		Id: d.ID, Version: int64(d.Version), Title: d.Title, Tags: append([]string{}, d.Tags...),
-		CreatedAt: d.CreatedAt, UpdatedAt: d.UpdatedAt, DeletedAt: d.DeletedAt,
+		CreatedAt: d.CreatedAt, UpdatedAt: d.UpdatedAt, DeletedAt: d.DeletedAt, RestorableUntil: d.RestorableUntil,
 	}
 }
 

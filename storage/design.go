@@ -16,6 +16,11 @@ type Design struct {
 	CreatedAt time.Time
 	UpdatedAt time.Time  // when the newest version was made
 	DeletedAt *time.Time // nil while the design is live
+
+	// RestorableUntil is when a deleted design is forgotten for good, at the
+	// earliest; nil while it is live, and when deleted designs are kept for
+	// ever.
+	RestorableUntil *time.Time
 }
 
 // A Version is one immutable state of a design's document.
@@ -27,6 +32,10 @@ type Version struct {
 	CreatedAt time.Time
 	Message   string
 	Author    string
+
+	// Labels are the names it has been given, in order. Only a list of
+	// versions tells them.
+	Labels []string
 }
 
 // A NewVersion is what a caller brings: the document and what is said of it.
@@ -53,12 +62,21 @@ type IdempotencyKey struct {
 // IsZero reports whether there is no key.
 func (k IdempotencyKey) IsZero() bool { return k.Key == "" }
 
-// Keys and tags stand in indexes, and Postgres refuses an index entry of more
-// than about 2,700 bytes; this stays clear of that on every driver.
+// Keys, tags and labels stand in indexes, and Postgres refuses an index entry of
+// more than about 2,700 bytes; this stays clear of that on every driver.
 const (
-	MaxKeyBytes = 255
-	MaxTagBytes = 255
+	MaxKeyBytes   = 255
+	MaxTagBytes   = 255
+	MaxLabelBytes = 255
 )
+
+// MaxLabels is how many labels a design may have.
+const MaxLabels = 100
+
+// ValidLabel reports whether a label can be kept.
+func ValidLabel(label string) bool {
+	return label != "" && len(label) <= MaxLabelBytes && ValidText(label)
+}
 
 // Validate reports, as an ErrInvalid, what no driver could keep unchanged.
 func (v NewVersion) Validate() error {

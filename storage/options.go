@@ -23,9 +23,25 @@ type Options struct {
 	// JobRetention is how long an ended job is kept; 0 is DefaultJobRetention.
 	JobRetention time.Duration
 
+	// DeletedRetention is how long a deleted design can be restored; 0 is for
+	// ever.
+	DeletedRetention time.Duration
+
 	// SkipMigrate opens the database as it is, and fails with ErrSchema if
 	// its schema is not the newest.
 	SkipMigrate bool
+}
+
+// KeyRetention is how long an idempotency key is remembered at the least: far
+// longer than any client repeats a call whose answer it missed.
+const KeyRetention = 7 * 24 * time.Hour
+
+// Dated returns a design with the time until which it can be restored.
+func (o Options) Dated(d Design) Design {
+	if d.DeletedAt != nil && o.DeletedRetention > 0 {
+		d.RestorableUntil = new(d.DeletedAt.Add(o.DeletedRetention))
+	}
+	return d
 }
 
 // WithDefaults returns the options with every part filled in.

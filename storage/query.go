@@ -1,5 +1,10 @@
 package storage
 
+import (
+	"strings"
+	"time"
+)
+
 // Sizes of a page: the default when a query names none, and the most it may
 // hold whatever the query says.
 const (
@@ -9,12 +14,17 @@ const (
 
 // A Query chooses designs to list. Its zero value lists all live designs.
 type Query struct {
-	Search  string // part of the title, any case; see Fold
-	Tag     string // one tag, exactly
-	Deleted bool   // list the deleted designs instead of the live ones
-	Limit   int    // designs in a page; below 1 is DefaultLimit
-	Cursor  string // Next of the page before; empty for the first page
+	Search  string    // words, each of them part of the title, in any case; see Fold
+	Tags    []string  // tags, all of them, exactly
+	Label   string    // a label that one of the versions has, exactly
+	Since   time.Time // only those updated then or later; zero is any time
+	Deleted bool      // list the deleted designs instead of the live ones
+	Limit   int       // designs in a page; below 1 is DefaultLimit
+	Cursor  string    // Next of the page before; empty for the first page
 }
+
+// Words are the folded words of the search.
+func (q Query) Words() []string { return strings.Fields(Fold(q.Search)) }
 
 // A Page is a run of designs.
 type Page struct {

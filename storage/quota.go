@@ -18,7 +18,7 @@ type Usage struct {
 
 // A QuotaError says which bound a call would have passed. It is an ErrQuota.
 type QuotaError struct {
-	What  string // "designs", "versions", "bytes", "keys", "shares", "jobs" or "hooks"
+	What  string // "designs", "versions", "bytes", "keys", "shares", "labels", "jobs" or "hooks"
 	Limit int64
 }
 

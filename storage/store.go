@@ -35,8 +35,7 @@ type Store interface {
 	// the last and keeps matching the query is listed exactly once,
 	// whatever is written in between.
 	//
-	// ErrBadCursor: the cursor was not made for this search, tag and
-	// deleted state. The limit may change from page to page.
+	// ErrBadCursor: the cursor was not made for this search. The limit may change from page to page.
 	List(ctx context.Context, q Query) (Page, error)
 
 	// AddVersion makes the next version of a live design, provided that
@@ -60,18 +59,31 @@ type Store interface {
 	// ErrNotFound: no such design or version. ErrDeleted.
 	Version(ctx context.Context, id string, n int) (Version, error)
 
-	// Versions returns a page of a live design's versions without their
-	// documents, the newest first. ErrNotFound, ErrDeleted, ErrBadCursor.
+	// Versions returns a page of a live design's versions with their labels and
+	// without their documents, the newest first. ErrNotFound, ErrDeleted, ErrBadCursor.
 	Versions(ctx context.Context, id string, q VersionQuery) (VersionPage, error)
 
+	// SetLabel gives a version of a live design a label, which it takes from
+	// another version of the design that has it. ErrInvalid: see ValidLabel.
+	// ErrNotFound: no such design or version. ErrDeleted. ErrQuota: the design
+	// has MaxLabels already.
+	SetLabel(ctx context.Context, id string, n int, label string) error
+
+	// DropLabel takes a label from a version of a live design. ErrNotFound:
+	// the version has no such label. ErrDeleted.
+	DropLabel(ctx context.Context, id string, n int, label string) error
+
 	// Delete hides a live design, provided that ifVersion is the number of
-	// its newest version; 0 means whatever is newest. Nothing is lost:
-	// Restore brings it back. ErrNotFound, ErrDeleted, ErrConflict.
+	// its newest version; 0 means whatever is newest. Restore brings it back
+	// until Purge forgets it. ErrNotFound, ErrDeleted, ErrConflict.
 	Delete(ctx context.Context, id string, ifVersion int) error
 
 	// Restore makes a deleted design live again and returns it. Restoring a
 	// live design changes nothing. ErrNotFound, ErrQuota.
 	Restore(ctx context.Context, id string) (Design, error)
+
+	// Head returns a design, live or deleted. ErrNotFound.
+	Head(ctx context.Context, id string) (Design, error)
 
 	// Usage counts what the workspace keeps.
 	Usage(ctx context.Context) (Usage, error)
@@ -130,6 +142,14 @@ type Database interface {
 	// Share finds a share, of any workspace, by the hash of its secret.
 	// ErrNotFound.
 	Share(ctx context.Context, hash string) (Share, error)
+
+	// Purge forgets for good up to so many designs that can be restored no
+	// longer, with their versions, labels and shares and the idempotency keys
+	// that made them, and up to so many other keys older than KeyRetention. It
+	// returns how much it forgot; when that is nothing, nothing was left to
+	// do. Of several callers at once each design is forgotten by one, and not
+	// by any when Restore comes first.
+	Purge(ctx context.Context, most int) (forgotten int, err error)
 
 	JobQueue
 	HookQueue

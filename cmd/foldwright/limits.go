@@ -22,6 +22,8 @@ type limitFlags struct {
 	JobTimeout   time.Duration `env:"FOLDWRIGHT_JOB_TIMEOUT" default:"15m" help:"Longest work on one job."`
 	JobRetention time.Duration `env:"FOLDWRIGHT_JOB_RETENTION" default:"24h" help:"How long a job and its result are kept after it has ended."`
 
+	DeletedRetention time.Duration `env:"FOLDWRIGHT_DELETED_RETENTION" default:"2160h" help:"How long a deleted design can be restored before it is forgotten for good; 0 is for ever."`
+
 	MaxDesigns  int64 `env:"FOLDWRIGHT_MAX_DESIGNS" default:"100000" help:"Designs of one workspace; 0 is any number."`
 	MaxVersions int64 `env:"FOLDWRIGHT_MAX_VERSIONS" default:"1000000" help:"Versions of them all, deleted ones too; 0 is any number."`
 	MaxBytes    int64 `env:"FOLDWRIGHT_MAX_BYTES" default:"10000000000" help:"Bytes of their documents; 0 is any number."`
@@ -58,6 +60,7 @@ func (f *limitFlags) Validate() error {
 		{"FOLDWRIGHT_JOB_WORKERS", int64(f.JobWorkers), 0},
 		{"FOLDWRIGHT_JOB_TIMEOUT", int64(f.JobTimeout), int64(time.Second)},
 		{"FOLDWRIGHT_JOB_RETENTION", int64(f.JobRetention), int64(time.Minute)},
+		{"FOLDWRIGHT_DELETED_RETENTION", int64(f.DeletedRetention), 0},
 		{"FOLDWRIGHT_MAX_DESIGNS", f.MaxDesigns, 0},
 		{"FOLDWRIGHT_MAX_VERSIONS", f.MaxVersions, 0},
 		{"FOLDWRIGHT_MAX_BYTES", f.MaxBytes, 0},

@@ -48,7 +48,7 @@ func (c *serveCommand) Run(ctx context.Context, to streams) error {
 			return fmt.Errorf("FOLDWRIGHT_ORIGINS: %q: %w", origin, err)
 		}
 	}
-	store, err := c.open(ctx, storage.Options{Quota: c.quota(), JobRetention: c.JobRetention})
+	store, err := c.open(ctx, storage.Options{Quota: c.quota(), JobRetention: c.JobRetention, DeletedRetention: c.DeletedRetention})
 	if err != nil {
 		return err
 	}

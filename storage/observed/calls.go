@@ -69,6 +69,12 @@ func (x *database) Ping(ctx context.Context) (err error) {
 	return x.Database.Ping(ctx)
 }
 
+func (x *database) Purge(ctx context.Context, in1 int) (out0 int, err error) {
+	ctx, end := x.watch(ctx, "Purge")
+	defer func() { end(err) }()
+	return x.Database.Purge(ctx, in1)
+}
+
 func (x *database) ReleaseDelivery(ctx context.Context, in1 storage.DeliveryClaim) (err error) {
 	ctx, end := x.watch(ctx, "ReleaseDelivery")
 	defer func() { end(err) }()
@@ -177,10 +183,22 @@ func (x *store) Deliveries(ctx context.Context, in1 string, in2 storage.VersionQ
 	return x.Store.Deliveries(ctx, in1, in2)
 }
 
+func (x *store) DropLabel(ctx context.Context, in1 string, in2 int, in3 string) (err error) {
+	ctx, end := x.watch(ctx, "DropLabel")
+	defer func() { end(err) }()
+	return x.Store.DropLabel(ctx, in1, in2, in3)
+}
+
 func (x *store) Get(ctx context.Context, in1 string) (out0 storage.Design, err error) {
 	ctx, end := x.watch(ctx, "Get")
 	defer func() { end(err) }()
 	return x.Store.Get(ctx, in1)
+}
+
+func (x *store) Head(ctx context.Context, in1 string) (out0 storage.Design, err error) {
+	ctx, end := x.watch(ctx, "Head")
+	defer func() { end(err) }()
+	return x.Store.Head(ctx, in1)
 }
 
 func (x *store) Hook(ctx context.Context, in1 string) (out0 storage.Hook, err error) {
@@ -253,6 +271,12 @@ func (x *store) RevokeShare(ctx context.Context, in1 string, in2 string) (err er
 	ctx, end := x.watch(ctx, "RevokeShare")
 	defer func() { end(err) }()
 	return x.Store.RevokeShare(ctx, in1, in2)
+}
+
+func (x *store) SetLabel(ctx context.Context, in1 string, in2 int, in3 string) (err error) {
+	ctx, end := x.watch(ctx, "SetLabel")
+	defer func() { end(err) }()
+	return x.Store.SetLabel(ctx, in1, in2, in3)
 }
 
 func (x *store) Shares(ctx context.Context, in1 string) (out0 []storage.Share, err error) {

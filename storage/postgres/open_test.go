@@ -279,11 +279,11 @@ func TestListIsServedByIndexes(t *testing.T) {
 		}
 		return strings.Join(lines, "\n")
 	}
-	list := plan(designsSQL, "false, now(), '', '', 50, 'local'", "SET enable_bitmapscan = off")
+	list := plan(designsSQL, "false, now(), '', '{}', 50, 'local', now(), ''", "SET enable_bitmapscan = off")
 	if !strings.Contains(list, "using designs_newest") || strings.Contains(list, "Sort") {
 		t.Errorf("the list:\n%s", list)
 	}
-	tagged := plan(designsTaggedSQL, "false, now(), '', '', 50, 'local', 'harbour'", "DROP INDEX designs_newest")
+	tagged := plan(designsTaggedSQL, "false, now(), '', '{}', 50, 'local', now(), '', '{harbour}'", "DROP INDEX designs_newest")
 	if !strings.Contains(tagged, "on designs_tags") {
 		t.Errorf("by tag:\n%s", tagged)
 	}

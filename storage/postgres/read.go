@@ -7,6 +7,7 @@ import (
 
 	"foldwright/storage"
 	"foldwright/storage/internal/keyset"
+	"foldwright/storage/internal/rules"
 
 	"github.com/jackc/pgx/v5"
 )
@@ -25,9 +26,11 @@ func (r rows) Design(ctx context.Context, id string) (storage.Design, error) {
 }
 
 func (r rows) Designs(ctx context.Context, q storage.Query, end keyset.End, n int) ([]storage.Design, error) {
-	query, arguments := designsSQL, []any{q.Deleted, end.CreatedAt, end.ID, q.Search, n, r.workspace}
-	if q.Tag != "" {
-		query, arguments = designsTaggedSQL, append(arguments, q.Tag)
+	query, arguments := designsSQL, []any{
+		q.Deleted, end.CreatedAt, end.ID, append([]string{}, q.Words()...), n, r.workspace, q.Since, q.Label,
+	}
+	if len(q.Tags) > 0 {
+		query, arguments = designsTaggedSQL, append(arguments, q.Tags)
 	}
 	found, err := r.db.Query(ctx, query, arguments...)
 	if err != nil {
@@ -62,6 +65,14 @@ func (r rows) Versions(ctx context.Context, id string, below, n int) ([]storage.
 		v.CreatedAt = v.CreatedAt.UTC()
 		return v, err
 	})
+}
+
+func (r rows) Labels(ctx context.Context, designID string) ([]rules.Label, error) {
+	found, err := r.db.Query(ctx, labelsSQL, designID)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(found, pgx.RowToStructByPos[rules.Label])
 }
 
 func (r rows) Keys(ctx context.Context) ([]storage.Key, error) {

@@ -43,13 +43,26 @@ func (w workspace) Restore(ctx context.Context, id string) (storage.Design, erro
 	return d, interpretError(ctx, err)
 }
 
+func (w workspace) SetLabel(ctx context.Context, id string, n int, label string) error {
+	return interpretError(ctx, rules.SetLabel(ctx, w.atomically, w.db.options, id, rules.Label{Name: label, Version: n}))
+}
+
+func (w workspace) DropLabel(ctx context.Context, id string, n int, label string) error {
+	return interpretError(ctx, rules.DropLabel(ctx, w.atomically, id, rules.Label{Name: label, Version: n}))
+}
+
+func (w workspace) Head(ctx context.Context, id string) (storage.Design, error) {
+	d, err := rules.Head(ctx, w.reader(), w.db.options, id)
+	return d, interpretError(ctx, err)
+}
+
 func (w workspace) Get(ctx context.Context, id string) (storage.Design, error) {
 	d, err := rules.Get(ctx, w.reader(), id)
 	return d, interpretError(ctx, err)
 }
 
 func (w workspace) List(ctx context.Context, q storage.Query) (storage.Page, error) {
-	page, err := rules.List(ctx, w.reader(), q)
+	page, err := rules.List(ctx, w.reader(), w.db.options, q)
 	return page, interpretError(ctx, err)
 }
 

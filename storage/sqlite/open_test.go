@@ -146,7 +146,7 @@ func TestListIsServedByIndexes(t *testing.T) {
 		designsSQL:       {"USING INDEX designs_newest"},
 		designsTaggedSQL: {"SEARCH t USING PRIMARY KEY (workspace=? AND tag=? AND (created_at,design_id)<(?,?))", "SEARCH d USING INDEX"},
 	} {
-		found, err := s.readers.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+query, false, 0, "", "", 50, access.Local, "harbour")
+		found, err := s.readers.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+query, false, 0, "", "[]", 50, access.Local, 0, "", "harbour", "[]")
 		if err != nil {
 			t.Fatal(err)
 		}

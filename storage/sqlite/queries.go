@@ -31,6 +31,28 @@ var (
 	claimKeySQL string
 	//go:embed queries/key_use.sql
 	keyUseSQL string
+	//go:embed queries/labels.sql
+	labelsSQL string
+	//go:embed queries/set_label.sql
+	setLabelSQL string
+	//go:embed queries/drop_label.sql
+	dropLabelSQL string
+	//go:embed queries/long_deleted.sql
+	longDeletedSQL string
+	//go:embed queries/measure.sql
+	measureSQL string
+	//go:embed queries/forget_keys.sql
+	forgetKeysSQL string
+	//go:embed queries/forget_keys_of.sql
+	forgetKeysOfSQL string
+	//go:embed queries/forget_shares.sql
+	forgetSharesSQL string
+	//go:embed queries/forget_labels.sql
+	forgetLabelsSQL string
+	//go:embed queries/forget_versions.sql
+	forgetVersionsSQL string
+	//go:embed queries/forget_design.sql
+	forgetDesignSQL string
 	//go:embed queries/ping.sql
 	pingSQL string
 	//go:embed queries/table_exists.sql

@@ -8,6 +8,7 @@ import (
 
 	"foldwright/storage"
 	"foldwright/storage/internal/keyset"
+	"foldwright/storage/internal/rules"
 )
 
 // rows reads what one workspace holds, from the pool or inside a transaction.
@@ -24,9 +25,19 @@ func (r rows) Design(ctx context.Context, id string) (storage.Design, error) {
 }
 
 func (r rows) Designs(ctx context.Context, q storage.Query, end keyset.End, n int) ([]storage.Design, error) {
-	query, arguments := designsSQL, []any{q.Deleted, end.CreatedAt.UnixMicro(), end.ID, q.Search, n, r.workspace}
-	if q.Tag != "" {
-		query, arguments = designsTaggedSQL, append(arguments, q.Tag)
+	words, err := json.Marshal(append([]string{}, q.Words()...))
+	if err != nil {
+		return nil, err
+	}
+	query, arguments := designsSQL, []any{
+		q.Deleted, end.CreatedAt.UnixMicro(), end.ID, string(words), n, r.workspace, q.Since.UnixMicro(), q.Label,
+	}
+	if len(q.Tags) > 0 {
+		others, err := json.Marshal(append([]string{}, q.Tags[1:]...))
+		if err != nil {
+			return nil, err
+		}
+		query, arguments = designsTaggedSQL, append(arguments, q.Tags[0], string(others))
 	}
 	found, err := r.db.QueryContext(ctx, query, arguments...)
 	return collect(found, err, scanDesign)
@@ -55,6 +66,11 @@ func (r rows) Versions(ctx context.Context, id string, below, n int) ([]storage.
 		v.CreatedAt = at(created)
 		return v, err
 	})
+}
+
+func (r rows) Labels(ctx context.Context, designID string) ([]rules.Label, error) {
+	found, err := r.db.QueryContext(ctx, labelsSQL, designID)
+	return collect(found, err, func(row scanner) (l rules.Label, err error) { return l, row.Scan(&l.Name, &l.Version) })
 }
 
 func (r rows) Keys(ctx context.Context) ([]storage.Key, error) {

@@ -94,6 +94,29 @@ func (w writes) Announce(ctx context.Context, e storage.Event) error {
 	return w.exec(ctx, hooks.AnnounceSQL, arguments...)
 }
 
+func (w writes) SetLabel(ctx context.Context, designID string, l rules.Label, at time.Time) error {
+	return w.exec(ctx, setLabelSQL, designID, l.Name, l.Version, at.UnixMicro())
+}
+
+func (w writes) DropLabel(ctx context.Context, designID string, l rules.Label) error {
+	return w.change(ctx, dropLabelSQL, designID, l.Name, l.Version)
+}
+
+func (w writes) Forget(ctx context.Context, designID string) (gone storage.Usage, err error) {
+	if err := w.tx.QueryRowContext(ctx, measureSQL, designID).Scan(&gone.Versions, &gone.Bytes); err != nil {
+		return storage.Usage{}, err
+	}
+	// What refers goes before what is referred to.
+	for _, statement := range []string{
+		forgetKeysOfSQL, forgetSharesSQL, forgetLabelsSQL, dropTagsSQL, forgetVersionsSQL, forgetDesignSQL,
+	} {
+		if err := w.exec(ctx, statement, designID); err != nil {
+			return storage.Usage{}, err
+		}
+	}
+	return gone, nil
+}
+
 func (w writes) CountKeys(ctx context.Context) (n int, err error) {
 	return n, w.tx.QueryRowContext(ctx, countKeysSQL, w.workspace).Scan(&n)
 }

@@ -97,7 +97,7 @@ func Benchmark(b *testing.B, fresh Fresh) {
 		})
 		for name, q := range map[string]storage.Query{
 			"all":    {},
-			"tag":    {Tag: "harbour"},
+			"tag":    {Tags: []string{"harbour"}},
 			"search": {Search: "house"},
 			"miss":   {Search: "submarine"},
 		} {

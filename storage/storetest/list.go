@@ -47,7 +47,7 @@ var listTests = []test{
 		slices.Sort(want)
 		slices.Reverse(want)
 		for _, limit := range []int{1, 2, 3, 100} {
-			for _, q := range []storage.Query{{}, {Tag: "harbour"}, {Search: "quay"}} {
+			for _, q := range []storage.Query{{}, {Tags: []string{"harbour"}}, {Search: "quay"}} {
 				q.Limit = limit
 				if got := ids(all(t, s, q)); !slices.Equal(got, want) {
 					t.Errorf("%+v: listed %v, want %v", q, got, want)
@@ -71,13 +71,13 @@ var listTests = []test{
 			"a\x00":   nil,
 			"a\xff":   nil,
 		} {
-			if got := ids(all(t, s, storage.Query{Tag: tag})); !slices.Equal(got, want) {
+			if got := ids(all(t, s, storage.Query{Tags: []string{tag}})); !slices.Equal(got, want) {
 				t.Errorf("tag %q: listed %v, want %v", tag, got, want)
 			}
 		}
 		add(t, s, a.ID, 1, titled("Quay", "wood"))
 		for tag, want := range map[string][]string{"stone": nil, "wood": {a.ID}, "harbour": {b.ID}} {
-			if got := ids(all(t, s, storage.Query{Tag: tag})); !slices.Equal(got, want) {
+			if got := ids(all(t, s, storage.Query{Tags: []string{tag}})); !slices.Equal(got, want) {
 				t.Errorf("after a new version, tag %q: listed %v, want %v", tag, got, want)
 			}
 		}
@@ -86,7 +86,7 @@ var listTests = []test{
 	{"a tag given twice lists its design once", func(t *testing.T, db database) {
 		s := db.store(storage.Options{})
 		d := create(t, s, titled("Gull", "bird", "bird"))
-		if got := ids(all(t, s, storage.Query{Tag: "bird"})); !slices.Equal(got, []string{d.ID}) {
+		if got := ids(all(t, s, storage.Query{Tags: []string{"bird"}})); !slices.Equal(got, []string{d.ID}) {
 			t.Errorf("listed %v", got)
 		}
 	}},
@@ -101,7 +101,7 @@ var listTests = []test{
 		if err := s.Delete(t.Context(), gone.ID, 0); err != nil {
 			t.Fatal(err)
 		}
-		q := storage.Query{Search: "QUAY", Tag: "harbour", Limit: 1}
+		q := storage.Query{Search: "QUAY", Tags: []string{"harbour"}, Limit: 1}
 		if got, want := ids(all(t, s, q)), []string{b.ID, a.ID}; !slices.Equal(got, want) {
 			t.Errorf("listed %v, want %v", got, want)
 		}
@@ -219,7 +219,7 @@ var listTests = []test{
 			"not base64":         {Cursor: "!"},
 			"cut short":          {Cursor: page.Next[:8]},
 			"another search":     {Cursor: page.Next, Search: "quay"},
-			"another tag":        {Cursor: page.Next, Tag: "quay"},
+			"another tag":        {Cursor: page.Next, Tags: []string{"quay"}},
 			"the other state":    {Cursor: page.Next, Deleted: true},
 			"something appended": {Cursor: page.Next + "\n"},
 		} {

@@ -38,7 +38,7 @@ func CheckReleased(t *testing.T, b storage.Backend, schema int64) {
 		t.Errorf("versions %+v, %v", page, err)
 	}
 
-	for _, q := range []storage.Query{{Search: "île — HARBOUR"}, {Tag: "v_fold"}, {}} {
+	for _, q := range []storage.Query{{Search: "île — HARBOUR"}, {Tags: []string{"v_fold"}}, {}} {
 		if got := ids(all(t, s, q)); !slices.Equal(got, []string{want.ID}) {
 			t.Errorf("list %+v: %v", q, got)
 		}
@@ -70,6 +70,10 @@ func CheckReleased(t *testing.T, b storage.Backend, schema int64) {
 		checkReleasedHook(t, b)
 	}
 
+	if schema >= withLabels {
+		labelled(t, s, want.ID, map[int][]string{1: {"as printed"}, 2: nil})
+	}
+
 	add(t, s, want.ID, 2, lighthouse(3))
 	create(t, s, lighthouse(4))
 }
@@ -98,6 +102,9 @@ func checkReleasedKeys(t *testing.T, b storage.Backend, designID string) {
 		t.Errorf("workspaces %v, %v", got, err)
 	}
 }
+
+// withLabels is the first schema that has labels.
+const withLabels = 5
 
 // withJobs is the first schema that has jobs.
 const withJobs = 3

@@ -3,6 +3,7 @@ package storetest
 import (
 	"slices"
 	"testing"
+	"time"
 
 	"foldwright/storage"
 )
@@ -23,6 +24,10 @@ var searchTests = []test{
 			want        []string
 		}{
 			{"a part", "bour mo", []string{"Harbour morning"}},
+			{"words in any order", "MORNING harb", []string{"Harbour morning"}},
+			{"words with any space between", "  kai\u00a0\tstra\u00dfe ", []string{"Straße am Kai"}},
+			{"each word, not any", "harbour gull", nil},
+			{"space alone, which finds all that has no words to miss", "phare \u3000", []string{"Jetée du phare"}},
 			{"ASCII case", "HARBOUR", []string{"Harbour morning"}},
 			{"a space at the end", "harbour ", []string{"Harbour morning"}},
 			{"É is é, composed or not, and neither is e", "jetÉe", []string{"Jetée du phare", "JETÉE", "jete\u0301e"}},
@@ -52,6 +57,34 @@ var searchTests = []test{
 			slices.Sort(want)
 			if !slices.Equal(got, want) {
 				t.Errorf("%s: %q found %v, want %v", tc.why, tc.search, got, want)
+			}
+		}
+	}},
+
+	{"all of several tags", func(t *testing.T, db database) {
+		s := db.store(storage.Options{Now: ticking()})
+		both := create(t, s, titled("Gull", "bird", "sea, salt", "Été"))
+		create(t, s, titled("Owl", "bird"))
+		create(t, s, titled("Kelp", "sea, salt"))
+		for _, tags := range [][]string{{"bird", "sea, salt"}, {"sea, salt", "bird"}, {"bird", "bird", "Été", "sea, salt"}} {
+			if got := ids(all(t, s, storage.Query{Tags: tags})); !slices.Equal(got, []string{both.ID}) {
+				t.Errorf("%q: %v", tags, got)
+			}
+		}
+		if got := ids(all(t, s, storage.Query{Tags: []string{"bird", "été"}})); len(got) != 0 {
+			t.Errorf("in another case: %v", got)
+		}
+	}},
+
+	{"updated then or later", func(t *testing.T, db database) {
+		now := time.Date(2026, 3, 1, 6, 30, 0, 0, time.UTC)
+		s := db.store(storage.Options{Now: func() time.Time { return now }})
+		old, changed := create(t, s, lighthouse(1)), create(t, s, lighthouse(1))
+		now = now.Add(time.Hour)
+		add(t, s, changed.ID, 1, lighthouse(2))
+		for since, want := range map[time.Time]int{now: 1, now.Add(time.Microsecond): 0, old.CreatedAt: 2} {
+			if got := all(t, s, storage.Query{Since: since}); len(got) != want {
+				t.Errorf("since %v: %d, want %d", since, len(got), want)
 			}
 		}
 	}},

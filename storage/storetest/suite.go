@@ -32,6 +32,8 @@ func Run(t *testing.T, fresh Fresh) {
 		{"time", timeTests},
 		{"keys", keyTests},
 		{"delete", deleteTests},
+		{"labels", labelTests},
+		{"purge", purgeTests},
 		{"workspaces", workspaceTests},
 		{"access keys", accessKeyTests},
 		{"shares", shareTests},

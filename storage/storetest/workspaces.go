@@ -39,7 +39,7 @@ var workspaceTests = []test{
 				}
 			}
 		}
-		for _, q := range []storage.Query{{}, {Deleted: true}, {Tag: "harbour"}, {Search: "house"}} {
+		for _, q := range []storage.Query{{}, {Deleted: true}, {Tags: []string{"harbour"}}, {Search: "house"}} {
 			if got := all(t, theirs, q); len(got) != 0 {
 				t.Errorf("list %+v: %+v", q, got)
 			}
@@ -64,7 +64,7 @@ var workspaceTests = []test{
 			create(t, theirs, titled("Gull", "bird"))
 		}
 		slices.Reverse(want)
-		if got := ids(all(t, ours, storage.Query{Tag: "bird", Limit: 1})); !slices.Equal(got, want) {
+		if got := ids(all(t, ours, storage.Query{Tags: []string{"bird"}, Limit: 1})); !slices.Equal(got, want) {
 			t.Errorf("listed %v, want %v", got, want)
 		}
 	}},

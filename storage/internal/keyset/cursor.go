@@ -5,6 +5,8 @@ import (
 	"encoding/binary"
 	"hash/fnv"
 	"math"
+	"slices"
+	"strings"
 	"time"
 
 	"foldwright/storage"
@@ -117,7 +119,11 @@ func designMark(q storage.Query) uint64 {
 	if q.Deleted {
 		state = "deleted"
 	}
-	return mark("designs", state, storage.Fold(q.Search), q.Tag)
+	since := ""
+	if !q.Since.IsZero() {
+		since = q.Since.UTC().Format(time.RFC3339Nano)
+	}
+	return mark(slices.Concat([]string{"designs", state, since, q.Label, strings.Join(q.Words(), " ")}, q.Tags)...)
 }
 
 func jobMark(workspace string) uint64 { return mark("jobs", workspace) }

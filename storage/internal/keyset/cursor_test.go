@@ -16,7 +16,7 @@ func TestDesignCursorReturnsWhereThePageEnded(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := storage.Query{
 			Search:  rapid.String().Draw(t, "search"),
-			Tag:     rapid.String().Draw(t, "tag"),
+			Tags:    []string{rapid.String().Draw(t, "tag")},
 			Deleted: rapid.Bool().Draw(t, "deleted"),
 		}
 		d := storage.Design{
@@ -35,15 +35,15 @@ func TestDesignCursorReturnsWhereThePageEnded(t *testing.T) {
 }
 
 func TestCursorIsRefusedUnderAnotherQuery(t *testing.T) {
-	q := storage.Query{Search: "quay", Tag: "harbour"}
+	q := storage.Query{Search: "quay", Tags: []string{"harbour"}}
 	cursor := keyset.AfterDesign(q, storage.Design{ID: "lighthouse", CreatedAt: time.Unix(1, 0)})
 	for why, other := range map[string]storage.Query{
-		"another search":             {Search: "pier", Tag: "harbour"},
-		"another tag":                {Search: "quay", Tag: "gulls"},
-		"the deleted ones":           {Search: "quay", Tag: "harbour", Deleted: true},
-		"the same text, shifted":     {Search: "quayh", Tag: "arbour"},
-		"the same text, in the tag":  {Tag: "quayharbour"},
-		"search and tag interchaged": {Search: "harbour", Tag: "quay"},
+		"another search":             {Search: "pier", Tags: []string{"harbour"}},
+		"another tag":                {Search: "quay", Tags: []string{"gulls"}},
+		"the deleted ones":           {Search: "quay", Tags: []string{"harbour"}, Deleted: true},
+		"the same text, shifted":     {Search: "quayh", Tags: []string{"arbour"}},
+		"the same text, in the tag":  {Tags: []string{"quayharbour"}},
+		"search and tag interchaged": {Search: "harbour", Tags: []string{"quay"}},
 	} {
 		other.Cursor = cursor
 		if _, err := keyset.Designs(other); !errors.Is(err, storage.ErrBadCursor) {

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"context"
+	"strings"
 
 	"foldwright/storage"
 	"foldwright/storage/internal/keyset"
@@ -15,14 +16,17 @@ import (
 type Reader interface {
 	Design(ctx context.Context, id string) (storage.Design, error)
 
-	// Designs reads up to n designs that match the folded search, the tag
-	// and the deleted state of q, and lie after end in the order of the list.
+	// Designs reads up to n designs that match q, its limit and cursor aside,
+	// and lie after end in the order of the list.
 	Designs(ctx context.Context, q storage.Query, end keyset.End, n int) ([]storage.Design, error)
 
 	Version(ctx context.Context, id string, n int) (storage.Version, error)
 
 	// Versions reads up to n versions numbered below one, newest first.
 	Versions(ctx context.Context, id string, below, n int) ([]storage.Version, error)
+
+	// Labels reads a design's, by label.
+	Labels(ctx context.Context, designID string) ([]Label, error)
 
 	Keys(ctx context.Context) ([]storage.Key, error)
 	Shares(ctx context.Context, designID string) ([]storage.Share, error)
@@ -47,21 +51,31 @@ func Get(ctx context.Context, r Reader, id string) (storage.Design, error) {
 	return d, nil
 }
 
+// Head is the rule of storage.Store.Head.
+func Head(ctx context.Context, r Reader, o storage.Options, id string) (storage.Design, error) {
+	if !storage.ValidText(id) {
+		return storage.Design{}, storage.ErrNotFound
+	}
+	d, err := r.Design(ctx, id)
+	return o.Dated(d), err
+}
+
 // List is the rule of storage.Store.List.
-func List(ctx context.Context, r Reader, q storage.Query) (storage.Page, error) {
+func List(ctx context.Context, r Reader, o storage.Options, q storage.Query) (storage.Page, error) {
 	end, err := keyset.Designs(q)
 	if err != nil {
 		return storage.Page{}, err
 	}
-	if !storage.ValidText(q.Search) || !storage.ValidText(q.Tag) {
+	if !storage.ValidText(strings.Join(append([]string{q.Search, q.Label}, q.Tags...), "")) {
 		return storage.Page{Designs: []storage.Design{}}, nil
 	}
 	limit := keyset.Limit(q.Limit)
-	folded := q
-	folded.Search = storage.Fold(q.Search)
-	designs, err := r.Designs(ctx, folded, end, limit+1)
+	designs, err := r.Designs(ctx, q, end, limit+1)
 	if err != nil {
 		return storage.Page{}, err
+	}
+	for i := range designs {
+		designs[i] = o.Dated(designs[i])
 	}
 	page := storage.Page{Designs: designs}
 	if len(designs) > limit {
@@ -93,6 +107,13 @@ func Versions(ctx context.Context, r Reader, id string, q storage.VersionQuery) 
 	versions, err := r.Versions(ctx, id, below, limit+1)
 	if err != nil {
 		return storage.VersionPage{}, err
+	}
+	labels, err := r.Labels(ctx, id)
+	if err != nil {
+		return storage.VersionPage{}, err
+	}
+	for i := range versions {
+		versions[i].Labels = labelsOf(labels, versions[i].Number)
 	}
 	page := storage.VersionPage{Versions: versions}
 	if len(versions) > limit {

@@ -38,6 +38,15 @@ type Tx interface {
 	// Announce makes the deliveries of an event.
 	Announce(ctx context.Context, e storage.Event) error
 
+	Labels(ctx context.Context, designID string) ([]Label, error)
+	// SetLabel moves a label that is there already.
+	SetLabel(ctx context.Context, designID string, l Label, at time.Time) error
+	DropLabel(ctx context.Context, designID string, l Label) error
+
+	// Forget deletes a design that is locked, and all that hangs on it, and
+	// returns what that was of what is counted of the workspace.
+	Forget(ctx context.Context, designID string) (storage.Usage, error)
+
 	CountKeys(ctx context.Context) (int, error)
 	InsertKey(ctx context.Context, k storage.Key, hash string) error
 

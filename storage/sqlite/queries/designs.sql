@@ -3,6 +3,8 @@ FROM designs
 WHERE workspace = ?6
   AND (deleted_at IS NOT NULL) = ?1
   AND (created_at, id) < (?2, ?3)
-  AND instr(title_folded, ?4) > 0
+  AND NOT EXISTS (SELECT 1 FROM json_each(?4) WHERE instr(designs.title_folded, value) = 0)
+  AND designs.updated_at >= ?7
+  AND (?8 = '' OR EXISTS (SELECT 1 FROM labels AS l WHERE l.design_id = designs.id AND l.label = ?8))
 ORDER BY created_at DESC, id DESC
 LIMIT ?5

@@ -1,0 +1,1 @@
+DELETE FROM idempotency_keys WHERE design_id = $1

@@ -1,0 +1,1 @@
+DELETE FROM shares WHERE design_id = $1

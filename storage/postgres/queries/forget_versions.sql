@@ -1,0 +1,1 @@
+DELETE FROM versions WHERE design_id = $1

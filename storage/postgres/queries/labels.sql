@@ -1,0 +1,1 @@
+SELECT label, version FROM labels WHERE design_id = $1 ORDER BY label

@@ -1,0 +1,1 @@
+DELETE FROM designs WHERE id = ?1

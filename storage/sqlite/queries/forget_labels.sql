@@ -1,0 +1,1 @@
+DELETE FROM labels WHERE design_id = ?1
