@@ -14,6 +14,8 @@ import (
 
 	"foldwright/storage"
 	"foldwright/storage/access"
+
+	"go.opentelemetry.io/otel/sdk/trace/tracetest"
 )
 
 // needs says what each operation asks of who sends it, for a second time: the
@@ -167,6 +169,7 @@ type harbour struct {
 	secrets []string
 	keys    map[string]string // secrets by role
 	store   storage.Database
+	spans   *tracetest.InMemoryExporter
 
 	otherDesign string // the token of a share
 }
@@ -199,6 +202,7 @@ func newHarbour(t *testing.T, config Config) *harbour {
 	config.Store, config.KeysRequired = h.store, true
 	config.Log = slog.New(slog.NewJSONHandler(h.log, &slog.HandlerOptions{Level: slog.LevelDebug}))
 	config.Now = func() time.Time { return h.now }
+	h.spans, config.Traces = recorder(t)
 	h.Server = serverWith(t, config)
 	past := h.now.Add(-time.Hour)
 	for role, nk := range map[string]storage.NewKey{
@@ -468,6 +472,7 @@ func (h *harbour) keepsSecrets(t *testing.T) {
 			t.Errorf("%s is in the log or the metrics", secret)
 		}
 	}
+	keepsSecretsInSpans(t, h.spans.GetSpans(), h.secrets)
 }
 
 // Where a secret does not belong it is not logged either.
@@ -483,6 +488,8 @@ func TestMisplacedSecretsAreNotLogged(t *testing.T) {
 			r.Header.Set("Authorization", "Bearer "+secret)
 			r.Header.Set("Content-Type", MediaJSON)
 			r.Header.Set("X-Request-Id", "quay-1")
+			r.Header.Set("Traceparent", "00-4bf92f3577b34da6a3ce929d0e0e4736-00f067aa0ba902b7-01")
+			r.Header.Set("Tracestate", "quay="+secret)
 			h.Handler().ServeHTTP(httptest.NewRecorder(), r)
 			r.Header.Set("Authorization", "Basic "+secret)
 			h.Handler().ServeHTTP(httptest.NewRecorder(), r)

@@ -22,7 +22,7 @@ type CurvesOptions struct {
 
 // Curves answers measures in the given media type.
 func (p *Pipeline) Curves(ctx context.Context, doc *Document, options CurvesOptions, media string) (body []byte, err error) {
-	a := p.compile(doc)
+	a := p.compile(ctx, doc)
 	c, err := options.course(a)
 	if err != nil {
 		return nil, err
@@ -34,7 +34,7 @@ func (p *Pipeline) Curves(ctx context.Context, doc *Document, options CurvesOpti
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	p.timed(stageCurves, func() {
+	p.timed(ctx, stageCurves, func() {
 		var table *curves.Table
 		if table, err = c.sample(wanted); err == nil {
 			body, err = options.write(doc, a, table, media)

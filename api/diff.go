@@ -24,7 +24,7 @@ type side struct {
 }
 
 func (p *Pipeline) side(ctx context.Context, doc *Document) (s side, err error) {
-	s = side{doc: doc, assembly: p.compile(doc)}
+	s = side{doc: doc, assembly: p.compile(ctx, doc)}
 	if s.findings, err = p.findings(ctx, s.assembly); err != nil {
 		return s, err
 	}
@@ -50,7 +50,7 @@ func (p *Pipeline) Diff(ctx context.Context, before, after *Document) (*Diff, er
 	for i := range fields {
 		out.Fields[i] = wireField(&fields[i])
 	}
-	p.timed(stageCompare, func() {
+	p.timed(ctx, stageCompare, func() {
 		openings := diffOpenings(before.Design, after.Design)
 		for _, t := range openings {
 			out.Openings = append(out.Openings, round6(t.Degrees()))

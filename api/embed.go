@@ -25,7 +25,7 @@ func (p *Pipeline) Embed(ctx context.Context, doc *Document, opening *float64) (
 		}
 		first = min(*opening/opensTo, 1)
 	}
-	a := p.compile(doc)
+	a := p.compile(ctx, doc)
 	drives, err := (&ViewOptions{}).moving(a, embedFrames, evenPace)
 	if err != nil {
 		return nil, err
@@ -34,7 +34,7 @@ func (p *Pipeline) Embed(ctx context.Context, doc *Document, opening *float64) (
 		return nil, err
 	}
 	var picture bytes.Buffer
-	p.timed(stageView, func() {
+	p.timed(ctx, stageView, func() {
 		err = view.Animate(&picture, a, view.AnimateOptions{Options: view.Options{Shadow: true, Stop: stopOf(ctx)}, Drives: drives})
 	})
 	if err = stopped(ctx, err); err != nil {

@@ -22,7 +22,7 @@ type FitOptions struct {
 
 // Fit finds the numbers that are wanted of a design.
 func (p *Pipeline) Fit(ctx context.Context, doc *Document, options FitOptions) (*Fit, error) {
-	task, err := options.task(doc, p.compile(doc))
+	task, err := options.task(doc, p.compile(ctx, doc))
 	if err != nil {
 		return nil, err
 	}
@@ -30,7 +30,7 @@ func (p *Pipeline) Fit(ctx context.Context, doc *Document, options FitOptions) (
 		return nil, err
 	}
 	var found *fit.Answer
-	p.timed(stageFit, func() { found, err = fit.Solve(task, stopOf(ctx), progressOf(ctx)) })
+	p.timed(ctx, stageFit, func() { found, err = fit.Solve(task, stopOf(ctx), progressOf(ctx)) })
 	if err = stopped(ctx, err); err != nil {
 		return nil, err
 	}

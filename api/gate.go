@@ -149,7 +149,9 @@ func (s *Server) queue(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		start := time.Now()
 		err := s.gate.enter(c.Request().Context(), x.principal.client())
-		s.metrics.waited.Observe(time.Since(start).Seconds())
+		waited := time.Since(start)
+		s.metrics.waited.Observe(waited.Seconds())
+		tracePart(c.Request().Context(), "queue", start, waited)
 		if err != nil {
 			return err
 		}

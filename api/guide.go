@@ -32,14 +32,14 @@ func (p *Pipeline) Guide(ctx context.Context, doc *Document, options GuideOption
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	a := p.compile(doc)
+	a := p.compile(ctx, doc)
 	parts, err := p.partsOf(ctx, doc, a, PatternOptions{})
 	if err != nil {
 		return nil, err
 	}
 	made.Stop = stopOf(ctx)
 	var out bytes.Buffer
-	p.timed(stageGuide, func() {
+	p.timed(ctx, stageGuide, func() {
 		plan := assemble.MakeUntil(a, parts, made.Stop)
 		var g *guide.Guide
 		if g, err = guide.Make(a, parts, &plan, made); err != nil {

@@ -8,7 +8,7 @@ import (
 // Curves answers POST /v1/curves.
 func (s *Server) Curves(ctx context.Context, request CurvesRequestObject) (CurvesResponseObject, error) {
 	body := request.Body
-	doc, err := s.posted(body.Design, body.Example)
+	doc, err := s.posted(ctx, body.Design, body.Example)
 	if err != nil {
 		return nil, err
 	}

@@ -8,7 +8,7 @@ import (
 // Fit answers POST /v1/fit.
 func (s *Server) Fit(ctx context.Context, request FitRequestObject) (FitResponseObject, error) {
 	body := request.Body
-	doc, err := s.posted(body.Design, body.Example)
+	doc, err := s.posted(ctx, body.Design, body.Example)
 	if err != nil {
 		return nil, err
 	}

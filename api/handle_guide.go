@@ -10,7 +10,7 @@ import (
 // Guide answers POST /v1/guide.
 func (s *Server) Guide(ctx context.Context, request GuideRequestObject) (GuideResponseObject, error) {
 	body := request.Body
-	doc, err := s.posted(body.Design, body.Example)
+	doc, err := s.posted(ctx, body.Design, body.Example)
 	if err != nil {
 		return nil, err
 	}

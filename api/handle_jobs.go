@@ -70,7 +70,7 @@ func (s *Server) CancelJob(ctx context.Context, request CancelJobRequestObject) 
 	}
 	if !before.State.Ended() && after.State == storage.JobCancelled {
 		s.metrics.jobEnded(&after, after.State)
-		s.log.Info("job cancelled", "job", after.ID, "operation", after.Operation, "workspace", after.Workspace)
+		s.log.InfoContext(ctx, "job cancelled", "job", after.ID, "operation", after.Operation, "workspace", after.Workspace)
 	}
 	return CancelJob204Response{}, nil
 }

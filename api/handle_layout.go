@@ -7,7 +7,7 @@ import (
 
 // Layout answers POST /v1/layout.
 func (s *Server) Layout(ctx context.Context, request LayoutRequestObject) (LayoutResponseObject, error) {
-	doc, err := s.posted(request.Body.Design, request.Body.Example)
+	doc, err := s.posted(ctx, request.Body.Design, request.Body.Example)
 	if err != nil {
 		return nil, err
 	}

@@ -8,7 +8,7 @@ import (
 // Model answers POST /v1/model.
 func (s *Server) Model(ctx context.Context, request ModelRequestObject) (ModelResponseObject, error) {
 	body := request.Body
-	doc, err := s.posted(body.Design, body.Example)
+	doc, err := s.posted(ctx, body.Design, body.Example)
 	if err != nil {
 		return nil, err
 	}

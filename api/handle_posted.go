@@ -9,7 +9,7 @@ import (
 // Solve answers POST /v1/solve.
 func (s *Server) Solve(ctx context.Context, request SolveRequestObject) (SolveResponseObject, error) {
 	body := request.Body
-	doc, err := s.posted(body.Design, body.Example)
+	doc, err := s.posted(ctx, body.Design, body.Example)
 	if err != nil {
 		return nil, err
 	}
@@ -26,7 +26,7 @@ func (s *Server) Solve(ctx context.Context, request SolveRequestObject) (SolveRe
 
 // Check answers POST /v1/check.
 func (s *Server) Check(ctx context.Context, request CheckRequestObject) (CheckResponseObject, error) {
-	doc, err := s.posted(request.Body.Design, request.Body.Example)
+	doc, err := s.posted(ctx, request.Body.Design, request.Body.Example)
 	if err != nil {
 		return nil, err
 	}
@@ -36,7 +36,7 @@ func (s *Server) Check(ctx context.Context, request CheckRequestObject) (CheckRe
 // MakePattern answers POST /v1/pattern.
 func (s *Server) MakePattern(ctx context.Context, request MakePatternRequestObject) (MakePatternResponseObject, error) {
 	body := request.Body
-	doc, err := s.posted(body.Design, body.Example)
+	doc, err := s.posted(ctx, body.Design, body.Example)
 	if err != nil {
 		return nil, err
 	}
@@ -49,12 +49,12 @@ func (s *Server) MakePattern(ctx context.Context, request MakePatternRequestObje
 }
 
 // posted is the design of a request: its own, or one of the examples.
-func (s *Server) posted(raw Design, example *ExampleRef) (*Document, error) {
+func (s *Server) posted(ctx context.Context, raw Design, example *ExampleRef) (*Document, error) {
 	switch {
 	case example == nil && raw == nil:
 		return nil, faultAt(invalidRequest, FieldError{Pointer: "/" + designField, Code: Missing, Detail: "required: a design, or the name of an example"})
 	case example == nil:
-		return s.pipeline.read(raw, "/"+designField)
+		return s.pipeline.read(ctx, raw, "/"+designField)
 	case raw != nil:
 		return nil, faultAt(invalidRequest, FieldError{Pointer: "/example", Code: NotAllowed, Detail: "not together with a design; give one or the other"})
 	}

@@ -86,7 +86,7 @@ func (s *Server) GetShared(ctx context.Context, request GetSharedRequestObject) 
 		return newAnswer(http.StatusSeeOther, "", nil).
 			with("Location", versionPath(v)+"/embed"+query).with("Cache-Control", "no-store"), nil
 	}
-	doc, err := s.pipeline.Read(v.Document)
+	doc, err := s.pipeline.Read(ctx, v.Document)
 	if err != nil {
 		return nil, err
 	}

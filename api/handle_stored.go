@@ -11,7 +11,7 @@ import (
 
 // CreateDesign answers POST /v1/designs.
 func (s *Server) CreateDesign(ctx context.Context, request CreateDesignRequestObject) (CreateDesignResponseObject, error) {
-	doc, err := s.pipeline.Read(*request.Body)
+	doc, err := s.pipeline.Read(ctx, *request.Body)
 	if err != nil {
 		return nil, err
 	}
@@ -93,7 +93,7 @@ func (s *Server) ReplaceDesign(ctx context.Context, request ReplaceDesignRequest
 	if err != nil {
 		return nil, err
 	}
-	doc, err := s.pipeline.Read(*request.Body)
+	doc, err := s.pipeline.Read(ctx, *request.Body)
 	if err != nil {
 		return nil, err
 	}

@@ -7,7 +7,7 @@ import (
 
 // Tolerance answers POST /v1/tolerance.
 func (s *Server) Tolerance(ctx context.Context, request ToleranceRequestObject) (ToleranceResponseObject, error) {
-	doc, err := s.posted(request.Body.Design, request.Body.Example)
+	doc, err := s.posted(ctx, request.Body.Design, request.Body.Example)
 	if err != nil {
 		return nil, err
 	}

@@ -7,7 +7,7 @@ import (
 
 // Vary answers POST /v1/vary.
 func (s *Server) Vary(ctx context.Context, request VaryRequestObject) (VaryResponseObject, error) {
-	doc, err := s.posted(request.Body.Design, request.Body.Example)
+	doc, err := s.posted(ctx, request.Body.Design, request.Body.Example)
 	if err != nil {
 		return nil, err
 	}

@@ -79,7 +79,7 @@ func (s *Server) versionDocument(ctx context.Context, id string, n VersionNumber
 	if err != nil {
 		return nil, err
 	}
-	return s.pipeline.Read(v.Document)
+	return s.pipeline.Read(ctx, v.Document)
 }
 
 // ListVersions answers GET /v1/designs/{id}/versions.

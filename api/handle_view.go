@@ -8,7 +8,7 @@ import (
 // View answers POST /v1/view.
 func (s *Server) View(ctx context.Context, request ViewRequestObject) (ViewResponseObject, error) {
 	body := request.Body
-	doc, err := s.posted(body.Design, body.Example)
+	doc, err := s.posted(ctx, body.Design, body.Example)
 	if err != nil {
 		return nil, err
 	}

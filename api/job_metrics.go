@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"foldwright/api/jobs"
 	"foldwright/storage"
 
 	"github.com/prometheus/client_golang/prometheus"
@@ -11,8 +12,9 @@ import (
 
 // jobMetrics are the counters of jobs.
 type jobMetrics struct {
-	waits *prometheus.HistogramVec
-	ends  *prometheus.CounterVec
+	waits    *prometheus.HistogramVec
+	ends     *prometheus.CounterVec
+	attempts *prometheus.HistogramVec
 }
 
 func newJobMetrics() jobMetrics {
@@ -27,8 +29,16 @@ func newJobMetrics() jobMetrics {
 			Help: "Jobs that ended, by operation and state.",
 		}, []string{"operation", "state"}),
 	}
+	m.attempts = prometheus.NewHistogramVec(prometheus.HistogramOpts{
+		Name:    "foldwright_job_attempt_duration_seconds",
+		Help:    "Time a worker was at work on a job, by operation and how that ended: done, failed, lost to a cancelling or to another worker, put back.",
+		Buckets: prometheus.ExponentialBuckets(0.1, 4, 8), // 0.1 s to 27 min
+	}, []string{"operation", "outcome"})
 	for operation := range jobWork {
 		m.waits.WithLabelValues(string(operation))
+		for _, outcome := range jobs.Outcomes() {
+			m.attempts.WithLabelValues(string(operation), string(outcome))
+		}
 		for _, state := range []storage.JobState{storage.JobDone, storage.JobFailed, storage.JobCancelled} {
 			m.ends.WithLabelValues(string(operation), string(state))
 		}
@@ -36,10 +46,14 @@ func newJobMetrics() jobMetrics {
 	return m
 }
 
-func (m *jobMetrics) jobStarted(j *storage.Job, waited time.Duration) {
+func (m *jobMetrics) attemptBegan(j *storage.Job) {
 	if j.Attempts == 1 {
-		m.waits.WithLabelValues(j.Operation).Observe(waited.Seconds())
+		m.waits.WithLabelValues(j.Operation).Observe(j.StartedAt.Sub(j.CreatedAt).Seconds())
 	}
+}
+
+func (m *jobMetrics) attemptEnded(j *storage.Job, outcome jobs.Outcome, took time.Duration) {
+	m.attempts.WithLabelValues(j.Operation, string(outcome)).Observe(took.Seconds())
 }
 
 func (m *jobMetrics) jobEnded(j *storage.Job, state storage.JobState) {

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
+	"time"
 
 	"foldwright/api/jobs"
 	"foldwright/storage"
@@ -149,6 +150,17 @@ func (s *Server) do(ctx context.Context, job *storage.JobClaim, progress func(do
 		return nil, &fault{kind: tooComplex, detail: fmt.Sprintf("the answer is longer than the %d bytes that are kept of a job; ask for less in one", maxJobResult)}
 	}
 	return made.body, nil
+}
+
+// attempt watches a worker at a job.
+func (s *Server) attempt(ctx context.Context, c *storage.JobClaim) (context.Context, func(jobs.Outcome)) {
+	start := time.Now()
+	s.metrics.attemptBegan(&c.Job)
+	ctx, span := s.tracedJob(ctx, &c.Job)
+	return ctx, func(outcome jobs.Outcome) {
+		s.metrics.attemptEnded(&c.Job, outcome, time.Since(start))
+		endJob(span, outcome)
+	}
 }
 
 // jobProblem is what is kept of why a job failed.

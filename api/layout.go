@@ -24,7 +24,7 @@ func (p *Pipeline) Layout(ctx context.Context, doc *Document, request *LayoutReq
 	if media == MediaJSON {
 		return encode(l.wire())
 	}
-	p.timed(stageDraw, func() { body, err = l.draw(request.Sheet, media) })
+	p.timed(ctx, stageDraw, func() { body, err = l.draw(request.Sheet, media) })
 	return body, err
 }
 
@@ -100,7 +100,7 @@ func (p *Pipeline) planRun(ctx context.Context, doc *Document, request *LayoutRe
 		return nil, err
 	}
 	l.options.Stop, l.options.Abandon = after(timeLimit(request)), stopOf(ctx)
-	p.timed(stageLayout, func() { l.run, err = run.LayOut(l.parts, l.options) })
+	p.timed(ctx, stageLayout, func() { l.run, err = run.LayOut(l.parts, l.options) })
 	return l, stopped(ctx, runRefused(err, doc.Design))
 }
 

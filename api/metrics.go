@@ -1,7 +1,9 @@
 package api
 
 import (
+	"context"
 	"net/http"
+	"runtime"
 	"slices"
 	"strconv"
 	"time"
@@ -21,13 +23,17 @@ type metrics struct {
 	found    *prometheus.CounterVec
 	refused  *prometheus.CounterVec
 	waited   prometheus.Histogram
+	inFlight prometheus.Gauge
+	sent     *prometheus.CounterVec
+	storeMetrics
 	jobMetrics
 }
 
-func newMetrics(store storage.Database, g *gate) *metrics {
+func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
 	m := &metrics{
-		registry:   prometheus.NewRegistry(),
-		jobMetrics: newJobMetrics(),
+		registry:     prometheus.NewRegistry(),
+		storeMetrics: newStoreMetrics(),
+		jobMetrics:   newJobMetrics(),
 		requests: prometheus.NewHistogramVec(prometheus.HistogramOpts{
 			Name:    "foldwright_http_request_duration_seconds",
 			Help:    "Time to answer a request, by route, method and status.",
@@ -51,6 +57,14 @@ func newMetrics(store storage.Database, g *gate) *metrics {
 			Help:    "Time requests waited for their turn to work.",
 			Buckets: prometheus.ExponentialBuckets(0.001, 4, 8), // 1 ms to 16 s
 		}),
+		inFlight: prometheus.NewGauge(prometheus.GaugeOpts{
+			Name: "foldwright_http_requests_in_flight",
+			Help: "Requests that are being answered, streams of events among them.",
+		}),
+		sent: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "foldwright_http_response_bytes_total",
+			Help: "Bytes of the bodies of answers before compression, by route.",
+		}, []string{"route"}),
 	}
 	// Series that are there from the start read 0 instead of nothing.
 	for _, stage := range Stages() {
@@ -62,18 +76,30 @@ func newMetrics(store storage.Database, g *gate) *metrics {
 	for _, k := range protective {
 		m.refused.WithLabelValues(k.name)
 	}
-	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, m.waits, m.ends, gateCollector{g}, jobCollector{store},
+	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, m.inFlight, m.sent, m.calls, m.failures, m.waits, m.ends, m.attempts, gateCollector{g}, jobCollector{store},
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
-	if counted, ok := store.(interface{ Stats() storage.Stats }); ok {
+	m.registry.MustRegister(buildInfo(config.Release))
+	m.registry.MustRegister(config.Collectors...)
+	if counted, ok := config.Store.(interface{ Stats() storage.Stats }); ok {
 		m.registry.MustRegister(poolCollector{counted.Stats})
 	}
 	return m
 }
 
+// buildInfo is 1, with what was built as its labels.
+func buildInfo(release string) prometheus.Collector {
+	return prometheus.NewGaugeFunc(prometheus.GaugeOpts{
+		Name:        "foldwright_build_info",
+		Help:        "Always 1; the release and the Go version it was built with.",
+		ConstLabels: prometheus.Labels{"release": release, "goversion": runtime.Version()},
+	}, func() float64 { return 1 })
+}
+
 var _ Observer = (*metrics)(nil)
 
 // Stage implements Observer.
-func (m *metrics) Stage(name string, took time.Duration) {
+func (m *metrics) Stage(ctx context.Context, name string, start time.Time, took time.Duration) {
+	tracePart(ctx, "stage "+name, start, took)
 	m.stages.WithLabelValues(name).Observe(took.Seconds())
 }
 
@@ -89,9 +115,12 @@ func (m *metrics) refuse(k *problemKind) {
 	}
 }
 
-func (m *metrics) request(route, method string, status int, took time.Duration) {
+func (m *metrics) request(route, method string, status int, size int64, took time.Duration) {
+	m.sent.WithLabelValues(route).Add(float64(size))
 	m.requests.WithLabelValues(route, knownMethod(method), strconv.Itoa(status)).Observe(took.Seconds())
 }
+
+const otherMethod = "other"
 
 // knownMethod keeps a client from making series of its own.
 func knownMethod(method string) string {
@@ -99,7 +128,7 @@ func knownMethod(method string) string {
 	case http.MethodGet, http.MethodHead, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete, http.MethodOptions:
 		return method
 	default:
-		return "other"
+		return otherMethod
 	}
 }
 

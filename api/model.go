@@ -22,7 +22,7 @@ type ModelOptions struct {
 
 // Model makes the model as binary glTF.
 func (p *Pipeline) Model(ctx context.Context, doc *Document, options ModelOptions) (body []byte, err error) {
-	a := p.compile(doc)
+	a := p.compile(ctx, doc)
 	made, err := options.resolved(a)
 	if err != nil {
 		return nil, err
@@ -31,7 +31,7 @@ func (p *Pipeline) Model(ctx context.Context, doc *Document, options ModelOption
 		return nil, err
 	}
 	var out bytes.Buffer
-	p.timed(stageModel, func() { err = model.WriteGLB(&out, a, made) })
+	p.timed(ctx, stageModel, func() { err = model.WriteGLB(&out, a, made) })
 	if refused, ok := errors.AsType[*model.OptionError](err); ok {
 		return nil, &optionFault{modelFields.Replace(refused.Option), OutOfRange, refused.Reason}
 	}

@@ -27,7 +27,7 @@ var (
 		"Content-Disposition", "Content-Location", "ETag", "Idempotency-Replayed", "Link", "Location",
 		"RateLimit", "RateLimit-Policy", "Retry-After", "WWW-Authenticate", requestIDHeader,
 	}, ", ")
-	sentByPages   = strings.Join([]string{"Accept", "Authorization", "Content-Type", "Idempotency-Key", "If-Match", "If-None-Match", requestIDHeader}, ", ")
+	sentByPages   = strings.Join([]string{"Accept", "Authorization", "Content-Type", "Idempotency-Key", "If-Match", "If-None-Match", requestIDHeader, "Traceparent", "Tracestate"}, ", ")
 	methodsOfAPI  = strings.Join([]string{http.MethodGet, http.MethodHead, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete}, ", ")
 	preflightKept = "600" // seconds; so long a revoked origin may still ask, in vain
 )

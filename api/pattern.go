@@ -28,7 +28,7 @@ func (p *Pipeline) Parts(ctx context.Context, doc *Document, options PatternOpti
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return p.partsOf(ctx, doc, p.compile(doc), options)
+	return p.partsOf(ctx, doc, p.compile(ctx, doc), options)
 }
 
 // allowed gives the parts with the allowances asked for, and each of those.
@@ -43,17 +43,17 @@ func (p *Pipeline) allowed(ctx context.Context, doc *Document, options PatternOp
 	if err := ctx.Err(); err != nil {
 		return nil, nil, err
 	}
-	a := p.compile(doc)
+	a := p.compile(ctx, doc)
 	parts, err = p.partsOf(ctx, doc, a, options)
 	if err != nil || factor == 0 {
 		return parts, nil, err
 	}
 	roomy := *doc
-	p.timed(stagePattern, func() { roomy.Design, changes, err = creep.Allow(a, parts, factor, stopOf(ctx)) })
+	p.timed(ctx, stagePattern, func() { roomy.Design, changes, err = creep.Allow(a, parts, factor, stopOf(ctx)) })
 	if err = stopped(ctx, err); err != nil || len(changes) == 0 {
 		return parts, nil, err
 	}
-	parts, err = p.partsOf(ctx, &roomy, p.compile(&roomy), options)
+	parts, err = p.partsOf(ctx, &roomy, p.compile(ctx, &roomy), options)
 	return parts, changes, err
 }
 
@@ -66,7 +66,7 @@ func (p *Pipeline) partsOf(ctx context.Context, doc *Document, a *kinematics.Ass
 		return nil, err
 	}
 	made.Stop = stopOf(ctx)
-	p.timed(stagePattern, func() { parts, err = pattern.Make(a, made) })
+	p.timed(ctx, stagePattern, func() { parts, err = pattern.Make(a, made) })
 	if refused := (*pattern.OptionError)(nil); errors.As(err, &refused) {
 		return nil, optionRefused(refused, doc.Design)
 	}

@@ -19,7 +19,7 @@ func (p *Pipeline) Pattern(ctx context.Context, doc *Document, options PatternOp
 	if media == MediaJSON {
 		return encode(wirePattern(doc, parts, changes))
 	}
-	p.timed(stageDraw, func() {
+	p.timed(ctx, stageDraw, func() {
 		var drawing *draw.Drawing
 		if drawing, err = parts.Finished(doc.title()); err == nil {
 			body, err = writer.write(drawing, media)

@@ -18,9 +18,9 @@ type Pipeline struct {
 	Observer Observer
 }
 
-// Observer watches a pipeline.
+// Observer watches a pipeline, for the request or the job of the context.
 type Observer interface {
-	Stage(name string, took time.Duration)
+	Stage(ctx context.Context, name string, start time.Time, took time.Duration)
 	Found(code finding.Code)
 }
 
@@ -66,30 +66,32 @@ func Stages() []string {
 	}
 }
 
-func (p *Pipeline) observe(stage string, took time.Duration) {
+func (p *Pipeline) observe(ctx context.Context, stage string, start time.Time, took time.Duration) {
 	if p.Observer != nil {
-		p.Observer.Stage(stage, took)
+		p.Observer.Stage(ctx, stage, start, took)
 	}
 }
 
 // timed runs one stage.
-func (p *Pipeline) timed(stage string, do func()) {
+func (p *Pipeline) timed(ctx context.Context, stage string, do func()) {
 	start := time.Now()
 	do()
-	p.observe(stage, time.Since(start))
+	p.observe(ctx, stage, start, time.Since(start))
 }
 
 // Read decodes a design document. Its faults are a *design.Invalid inside the
 // error.
-func (p *Pipeline) Read(raw []byte) (*Document, error) { return p.read(raw, "") }
+func (p *Pipeline) Read(ctx context.Context, raw []byte) (*Document, error) {
+	return p.read(ctx, raw, "")
+}
 
-func (p *Pipeline) read(raw []byte, prefix string) (doc *Document, err error) {
-	p.timed(stageDecode, func() { doc, err = readDocument(raw, prefix) })
+func (p *Pipeline) read(ctx context.Context, raw []byte, prefix string) (doc *Document, err error) {
+	p.timed(ctx, stageDecode, func() { doc, err = readDocument(raw, prefix) })
 	return doc, err
 }
 
-func (p *Pipeline) compile(doc *Document) (a *kinematics.Assembly) {
-	p.timed(stageCompile, func() { a = kinematics.Compile(doc.Design) })
+func (p *Pipeline) compile(ctx context.Context, doc *Document) (a *kinematics.Assembly) {
+	p.timed(ctx, stageCompile, func() { a = kinematics.Compile(doc.Design) })
 	return a
 }
 
@@ -123,7 +125,7 @@ func (p *Pipeline) examined(ctx context.Context, exam func() []finding.Finding) 
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	p.timed(stageCheck, func() { found = exam() })
+	p.timed(ctx, stageCheck, func() { found = exam() })
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}

@@ -30,7 +30,10 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 			head:      r.Method == http.MethodHead,
 			operation: s.operations.find(r.Method, c.Path()),
 		}
-		c.SetRequest(r.WithContext(withExchange(r.Context(), x)))
+		ctx, span := s.traced(continued(r), r, x)
+		c.SetRequest(r.WithContext(withExchange(ctx, x)))
+		s.metrics.inFlight.Inc()
+		defer s.metrics.inFlight.Dec()
 		header := c.Response().Header()
 		header.Set(requestIDHeader, x.requestID)
 		setDefaults(header)
@@ -48,8 +51,9 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 			status = c.Response().Status
 		}
 		took := time.Since(start)
-		s.metrics.request(x.route(), r.Method, status, took)
+		s.metrics.request(x.route(), r.Method, status, c.Response().Size, took)
 		s.logRequest(c, x, status, err, took)
+		endRequest(span, x, status, c.Response().Size)
 		return nil
 	}
 }
@@ -96,10 +100,11 @@ func (s *Server) answerError(c echo.Context, x *exchange, err error) {
 		return // only a client that went away makes writing fail
 	}
 	f := interpret(err)
+	x.problem = f.kind
 	s.metrics.refuse(f.kind)
 	body, encodeErr := json.Marshal(f.problem(x.requestID))
 	if encodeErr != nil {
-		s.log.Error("a problem does not encode", "error", encodeErr)
+		s.log.ErrorContext(c.Request().Context(), "a problem does not encode", "error", encodeErr)
 		body = nil
 	}
 	header := c.Response().Header()
@@ -114,7 +119,7 @@ func (s *Server) answerError(c echo.Context, x *exchange, err error) {
 	}
 	c.Response().WriteHeader(f.kind.status)
 	if _, err := c.Response().Write(body); err != nil {
-		s.log.Debug("the client is gone", "request_id", x.requestID, "error", err)
+		s.log.DebugContext(c.Request().Context(), "the client is gone", "request_id", x.requestID, "error", err)
 	}
 }
 
@@ -129,7 +134,7 @@ func (s *Server) recover(next echo.HandlerFunc) echo.HandlerFunc {
 			if abort, ok := cause.(error); ok && errors.Is(abort, http.ErrAbortHandler) {
 				panic(cause) // net/http's own way to drop a connection
 			}
-			s.log.Error("panic", "request_id", exchangeOf(c.Request().Context()).requestID,
+			s.log.ErrorContext(c.Request().Context(), "panic", "request_id", exchangeOf(c.Request().Context()).requestID,
 				"cause", fmt.Sprint(cause), "stack", string(debug.Stack()))
 			err = fmt.Errorf("api: panic: %v", cause)
 		}()

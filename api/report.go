@@ -19,7 +19,7 @@ type CheckOptions struct {
 
 // Check judges the design.
 func (p *Pipeline) Check(ctx context.Context, doc *Document, options CheckOptions) (*Report, error) {
-	judged, err := p.judge(ctx, p.compile(doc), stack.Options{Map: options.ThicknessMap})
+	judged, err := p.judge(ctx, p.compile(ctx, doc), stack.Options{Map: options.ThicknessMap})
 	if err != nil {
 		return nil, err
 	}
@@ -35,12 +35,12 @@ func (p *Pipeline) Check(ctx context.Context, doc *Document, options CheckOption
 
 // CheckPicture draws the map of the thickness of the shut page.
 func (p *Pipeline) CheckPicture(ctx context.Context, doc *Document) ([]byte, error) {
-	judged, err := p.judge(ctx, p.compile(doc), stack.Options{Map: true})
+	judged, err := p.judge(ctx, p.compile(ctx, doc), stack.Options{Map: true})
 	if err != nil {
 		return nil, err
 	}
 	var out bytes.Buffer
-	p.timed(stageDraw, func() { err = stack.WriteSVG(&out, doc.Design, judged.Shut) })
+	p.timed(ctx, stageDraw, func() { err = stack.WriteSVG(&out, doc.Design, judged.Shut) })
 	return out.Bytes(), err
 }
 

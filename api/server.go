@@ -20,8 +20,12 @@ import (
 	"foldwright/openapi"
 	"foldwright/storage"
 	"foldwright/storage/access"
+	"foldwright/storage/observed"
 
 	"github.com/labstack/echo/v4"
+	"github.com/prometheus/client_golang/prometheus"
+	semconv "go.opentelemetry.io/otel/semconv/v1.43.0"
+	"go.opentelemetry.io/otel/trace"
 )
 
 // Config is what a server is made of.
@@ -57,6 +61,11 @@ type Config struct {
 	// JobTimes say how often and how long; each that is 0 has a default.
 	JobTimes jobs.Times
 
+	// Traces is where spans go; nil is nowhere.
+	Traces trace.TracerProvider
+	// Collectors are metrics of the process, to be answered with the service's.
+	Collectors []prometheus.Collector
+
 	// Now is the clock; nil is the machine's.
 	Now func() time.Time
 }
@@ -84,6 +93,8 @@ const (
 // Server answers the API.
 type Server struct {
 	database   storage.Database
+	storeName  string       // of its system
+	tracer     trace.Tracer // nil: no traces
 	log        *slog.Logger
 	release    string
 	timeout    time.Duration
@@ -115,7 +126,7 @@ func New(config Config) (*Server, error) {
 		return nil, errors.New("api: a server needs a store")
 	}
 	s := &Server{
-		database: config.Store, log: config.Log, release: config.Release,
+		log: config.Log, release: config.Release,
 		timeout:      cmp.Or(config.RequestTimeout, DefaultTimeout),
 		keysRequired: config.KeysRequired, origins: config.Origins, proxies: config.TrustedProxies,
 		keyRate: newLimiter("key", config.KeyRate), addressRate: newLimiter("address", config.AddressRate),
@@ -126,6 +137,11 @@ func New(config Config) (*Server, error) {
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
+	s.log = slog.New(traceLog{s.log.Handler()})
+	if config.Traces != nil {
+		s.tracer = config.Traces.Tracer(tracerName, trace.WithInstrumentationVersion(config.Release), trace.WithSchemaURL(semconv.SchemaURL))
+	}
+	s.database, s.storeName = observed.New(config.Store, s.watchStore), databaseSystem(config.Store)
 	if s.now == nil {
 		s.now = time.Now
 	}
@@ -148,7 +164,7 @@ func New(config Config) (*Server, error) {
 	if s.examples, err = loadExamples(); err != nil {
 		return nil, err
 	}
-	s.metrics = newMetrics(config.Store, s.gate)
+	s.metrics = newMetrics(&config, s.database, s.gate)
 	s.pipeline = &Pipeline{Observer: s.metrics}
 	s.workers = s.newWorkers(&config)
 	s.handler = s.routes()
@@ -158,12 +174,12 @@ func New(config Config) (*Server, error) {
 func (s *Server) newWorkers(config *Config) *jobs.Workers {
 	times := config.JobTimes
 	return &jobs.Workers{
-		Queue: config.Store, Number: cmp.Or(config.JobWorkers, max(1, runtime.GOMAXPROCS(0)/2)), Log: s.log,
+		Queue: s.database, Number: cmp.Or(config.JobWorkers, max(1, runtime.GOMAXPROCS(0)/2)), Log: s.log,
 		Times: jobs.Times{
 			Lease: cmp.Or(times.Lease, defaultLease), Pace: cmp.Or(times.Pace, defaultPace),
 			Sweep: cmp.Or(times.Sweep, defaultSweep), Budget: cmp.Or(times.Budget, DefaultJobBudget),
 		},
-		Do: s.do, Problem: s.jobProblem, Started: s.metrics.jobStarted, Ended: s.metrics.jobEnded,
+		Do: s.do, Problem: s.jobProblem, Attempt: s.attempt, Ended: s.metrics.jobEnded,
 	}
 }
 

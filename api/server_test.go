@@ -143,7 +143,7 @@ func TestRequestIDs(t *testing.T) {
 func TestSolvingStopsWithItsContext(t *testing.T) {
 	raw, _ := designs.Read("harbour")
 	p := &Pipeline{}
-	doc, err := p.Read(raw)
+	doc, err := p.Read(t.Context(), raw)
 	if err != nil {
 		t.Fatal(err)
 	}

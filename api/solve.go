@@ -15,7 +15,7 @@ import (
 // The poses are written by hand: they are nearly all of the answer, and
 // encoding/json takes far longer over them than the solver does.
 func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOptions) ([]byte, error) {
-	a := p.compile(doc)
+	a := p.compile(ctx, doc)
 	c, err := options.course(a)
 	if err != nil {
 		return nil, err
@@ -39,6 +39,7 @@ func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOption
 		return nil, err
 	}
 	var posing, writing time.Duration
+	began := time.Now()
 	for i := range c.values {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -55,8 +56,9 @@ func (p *Pipeline) Solve(ctx context.Context, doc *Document, options SolveOption
 	}
 	start := time.Now()
 	body, err := w.end(found)
-	p.observe(stagePose, posing)
-	p.observe(stageEncode, writing+time.Since(start))
+	// The two take turns; they are told of one after the other.
+	p.observe(ctx, stagePose, began, posing)
+	p.observe(ctx, stageEncode, began.Add(posing), writing+time.Since(start))
 	return body, err
 }
 

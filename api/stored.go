@@ -130,7 +130,7 @@ func (s *Server) patchDesign(ctx context.Context, id string, on int, patch []byt
 		} else if on != noVersion && on != base.Number {
 			return nil, storage.ErrConflict
 		}
-		doc, err := s.patched(base.Document, patch)
+		doc, err := s.patched(ctx, base.Document, patch)
 		if err != nil {
 			return nil, err
 		}
@@ -143,7 +143,7 @@ func (s *Server) patchDesign(ctx context.Context, id string, on int, patch []byt
 }
 
 // patched applies a merge patch (RFC 7396) to a document.
-func (s *Server) patched(base, patch []byte) (*Document, error) {
+func (s *Server) patched(ctx context.Context, base, patch []byte) (*Document, error) {
 	members, err := splitObject(patch)
 	if err != nil {
 		return nil, err
@@ -157,7 +157,7 @@ func (s *Server) patched(base, patch []byte) (*Document, error) {
 	if err != nil {
 		return nil, fmt.Errorf("api: a patch that was checked does not apply: %w", err)
 	}
-	return s.pipeline.Read(merged)
+	return s.pipeline.Read(ctx, merged)
 }
 
 func designPath(id string) string { return "/v1/designs/" + id }

@@ -12,7 +12,7 @@ import (
 
 // Tolerance spreads the errors of making through the design.
 func (p *Pipeline) Tolerance(ctx context.Context, doc *Document, options *ToleranceRequest) (*Tolerance, error) {
-	a := p.compile(doc)
+	a := p.compile(ctx, doc)
 	task, err := toleranceTask(doc, a, options)
 	if err != nil {
 		return nil, err
@@ -22,7 +22,7 @@ func (p *Pipeline) Tolerance(ctx context.Context, doc *Document, options *Tolera
 	}
 	task.Stop, task.Progress = stopOf(ctx), progressOf(ctx)
 	var result *tolerance.Result
-	p.timed(stageTolerance, func() { result, err = tolerance.Run(task) })
+	p.timed(ctx, stageTolerance, func() { result, err = tolerance.Run(task) })
 	if err = stopped(ctx, err); err != nil {
 		return nil, err
 	}

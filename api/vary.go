@@ -31,7 +31,7 @@ const (
 // Vary sweeps one or two numbers of the design, and answers in the given media
 // type.
 func (p *Pipeline) Vary(ctx context.Context, doc *Document, options *VaryRequest, media string) (body []byte, err error) {
-	a := p.compile(doc)
+	a := p.compile(ctx, doc)
 	task, err := varyTask(doc, a, options)
 	if err != nil {
 		return nil, err
@@ -49,7 +49,7 @@ func (p *Pipeline) Vary(ctx context.Context, doc *Document, options *VaryRequest
 		return nil, err
 	}
 	task.Stop, task.Progress = stopOf(ctx), progressOf(ctx)
-	p.timed(stageVary, func() {
+	p.timed(ctx, stageVary, func() {
 		var points []vary.Point
 		if points, err = vary.Run(task); err != nil {
 			return

@@ -22,7 +22,7 @@ func (p *Pipeline) View(ctx context.Context, doc *Document, options ViewOptions,
 	if err != nil {
 		return nil, err
 	}
-	a := p.compile(doc)
+	a := p.compile(ctx, doc)
 	still, err := options.still(a)
 	if err != nil {
 		return nil, err
@@ -39,7 +39,7 @@ func (p *Pipeline) View(ctx context.Context, doc *Document, options ViewOptions,
 		return nil, err
 	}
 	drawn.Stop = stopOf(ctx)
-	p.timed(stageView, func() { body, err = options.draw(a, drawn, still, media) })
+	p.timed(ctx, stageView, func() { body, err = options.draw(a, drawn, still, media) })
 	return body, stopped(ctx, viewRefused(err))
 }
 

@@ -24,9 +24,11 @@ type Workers struct {
 	Do func(ctx context.Context, job *storage.JobClaim, progress func(done, of int)) ([]byte, error)
 	// Problem is what is kept of an error.
 	Problem func(error) []byte
-	// Started and Ended are told of every job that is claimed and that ends.
-	Started func(job *storage.Job, waited time.Duration)
-	Ended   func(job *storage.Job, state storage.JobState)
+	// Attempt is told of every job that is claimed. The work goes on in the
+	// context it returns, and how it went is told to the function it returns.
+	Attempt func(ctx context.Context, job *storage.JobClaim) (context.Context, func(Outcome))
+	// Ended is told of every job that ends.
+	Ended func(job *storage.Job, state storage.JobState)
 }
 
 // Times are how often and how long.
@@ -97,29 +99,45 @@ func (w *Workers) sweep(ctx context.Context) {
 
 func (w *Workers) work(ctx context.Context, c *storage.JobClaim) {
 	log := w.Log.With("job", c.ID, "operation", c.Operation, "workspace", c.Workspace, "attempt", c.Attempts)
-	log.Info("job started")
 	start := time.Now()
-	w.Started(&c.Job, c.StartedAt.Sub(c.CreatedAt))
-
 	limited, stop := context.WithTimeout(ctx, w.Times.Budget)
 	defer stop()
-	k, working := w.keep(limited, c)
+	k, kept := w.keep(limited, c)
+	working, ended := w.Attempt(kept, c)
+	log.InfoContext(working, "job started")
 	result, err := w.do(working, c, k.note)
 	k.stop()
-	switch took := time.Since(start); {
-	case errors.Is(context.Cause(working), ErrLost):
-		log.Info("job lost", "took", took)
+	outcome := Done
+	switch {
+	case errors.Is(context.Cause(kept), ErrLost):
+		outcome = Lost
 	case err != nil && ctx.Err() != nil:
-		w.settle(ctx, log, func(ctx context.Context) error { return w.Queue.ReleaseJob(ctx, *c) })
-		log.Info("job put back", "took", took)
+		outcome = PutBack
+		w.settle(working, log, func(ctx context.Context) error { return w.Queue.ReleaseJob(ctx, *c) })
 	case err != nil:
-		log.Info("job failed", "took", took, "error", err)
-		w.end(ctx, log, c, storage.JobOutcome{State: storage.JobFailed, Progress: k.noted(), Problem: w.Problem(err)})
+		outcome = Failed
+		log = log.With("error", err)
+		w.end(working, log, c, storage.JobOutcome{State: storage.JobFailed, Progress: k.noted(), Problem: w.Problem(err)})
 	default:
-		log.Info("job done", "took", took)
-		w.end(ctx, log, c, storage.JobOutcome{State: storage.JobDone, Progress: k.noted(), Result: result})
+		w.end(working, log, c, storage.JobOutcome{State: storage.JobDone, Progress: k.noted(), Result: result})
 	}
+	log.InfoContext(working, "job "+string(outcome), "took", time.Since(start))
+	ended(outcome)
 }
+
+// An Outcome is how a worker's attempt at a job went.
+type Outcome string
+
+// Outcomes of an attempt.
+const (
+	Done    Outcome = "done"
+	Failed  Outcome = "failed"
+	Lost    Outcome = "lost" // to somebody else, or to a cancelling
+	PutBack Outcome = "put back"
+)
+
+// Outcomes lists them all.
+func Outcomes() []Outcome { return []Outcome{Done, Failed, Lost, PutBack} }
 
 func (w *Workers) end(ctx context.Context, log *slog.Logger, c *storage.JobClaim, o storage.JobOutcome) {
 	if w.settle(ctx, log, func(ctx context.Context) error { return w.Queue.EndJob(ctx, *c, o) }) {
@@ -131,7 +149,7 @@ func (w *Workers) end(ctx context.Context, log *slog.Logger, c *storage.JobClaim
 func (w *Workers) do(ctx context.Context, c *storage.JobClaim, note func(done, of int)) (result []byte, err error) {
 	defer func() {
 		if cause := recover(); cause != nil {
-			w.Log.Error("panic", "job", c.ID, "cause", fmt.Sprint(cause), "stack", string(debug.Stack()))
+			w.Log.ErrorContext(ctx, "panic", "job", c.ID, "cause", fmt.Sprint(cause), "stack", string(debug.Stack()))
 			err = fmt.Errorf("jobs: panic: %v", cause)
 		}
 	}()
@@ -152,7 +170,7 @@ func (w *Workers) settle(ctx context.Context, log *slog.Logger, write func(conte
 		case errors.Is(err, storage.ErrConflict):
 			return false
 		case limited.Err() != nil || !errors.Is(err, storage.ErrUnavailable):
-			log.Error("how a job went was not kept", "error", err)
+			log.ErrorContext(ctx, "how a job went was not kept", "error", err)
 			return false
 		}
 		time.Sleep(w.Times.Pace)

@@ -55,7 +55,10 @@ func newWorkers(queue storage.JobQueue) *jobs.Workers {
 	return &jobs.Workers{
 		Queue: queue, Number: 1, Times: quick, Log: slog.New(slog.DiscardHandler),
 		Problem: func(err error) []byte { return []byte(err.Error()) },
-		Started: func(*storage.Job, time.Duration) {}, Ended: func(*storage.Job, storage.JobState) {},
+		Attempt: func(ctx context.Context, _ *storage.JobClaim) (context.Context, func(jobs.Outcome)) {
+			return ctx, func(jobs.Outcome) {}
+		},
+		Ended: func(*storage.Job, storage.JobState) {},
 	}
 }
 

@@ -28,7 +28,7 @@ func (c *makeCommand) Run(ctx context.Context, to streams) error {
 		return err
 	}
 	pipeline := &api.Pipeline{}
-	doc, err := pipeline.Read(raw)
+	doc, err := pipeline.Read(ctx, raw)
 	if invalid, ok := errors.AsType[*design.Invalid](err); ok {
 		tellFaults(to.err, c.Design, invalid)
 		return exit(exitBadDocument)

@@ -15,6 +15,8 @@ import (
 	"foldwright/api"
 	"foldwright/storage"
 	"foldwright/storage/access"
+
+	"github.com/prometheus/client_golang/prometheus"
 )
 
 type serveCommand struct {
@@ -73,6 +75,14 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 		KeysRequired: required, Origins: c.Origins, TrustedProxies: c.TrustedProxies,
 	}
 	c.apply(&config)
+	traces, err := newTracing(ctx, log)
+	if err != nil {
+		return err
+	}
+	if traces != nil {
+		defer traces.close(ctx, log)
+		config.Traces, config.Collectors = traces, []prometheus.Collector{traces.spans}
+	}
 	server, err := api.New(config)
 	if err != nil {
 		return err

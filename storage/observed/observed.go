@@ -27,4 +27,6 @@ type store struct {
 }
 
 // In implements storage.Database.
-func (d *database) In(workspace string) storage.Store { return &store{d.Database.In(workspace), d.watch} }
+func (d *database) In(workspace string) storage.Store {
+	return &store{d.Database.In(workspace), d.watch}
+}

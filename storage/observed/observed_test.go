@@ -67,7 +67,7 @@ func TestEveryCallIsWatched(t *testing.T) {
 				in = append(in, reflect.Zero(m.Type.In(i)))
 			}
 			out := side.from.MethodByName(m.Name).Call(in)
-			err, _ := out[len(out)-1].Interface().(error)
+			err, _ := reflect.TypeAssert[error](out[len(out)-1])
 			if !slices.Equal(calls, []string{m.Name}) || len(ended) != 1 || ended[0] != err {
 				t.Errorf("%s: calls %v, ended with %v, returned %v", m.Name, calls, ended, err)
 			}
