@@ -608,6 +608,7 @@ func (e HealthStatus) Valid() bool {
 // Defines values for JobOperation.
 const (
 	JobOperationFit       JobOperation = "fit"
+	JobOperationGuide     JobOperation = "guide"
 	JobOperationLayout    JobOperation = "layout"
 	JobOperationTolerance JobOperation = "tolerance"
 	JobOperationVary      JobOperation = "vary"
@@ -617,6 +618,8 @@ const (
 func (e JobOperation) Valid() bool {
 	switch e {
 	case JobOperationFit:
+		return true
+	case JobOperationGuide:
 		return true
 	case JobOperationLayout:
 		return true
@@ -21183,6 +21186,26 @@ type GetJobResult200TextcsvResponse struct {
 func (response GetJobResult200TextcsvResponse) VisitGetJobResultResponse(w http.ResponseWriter) error {
 
 	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetJobResult200TexthtmlResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetJobResult200TexthtmlResponse) VisitGetJobResultResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
 	if response.ContentLength != 0 {
 		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
 	}

@@ -29,7 +29,7 @@ func (p *Pipeline) Guide(ctx context.Context, doc *Document, options GuideOption
 	if err != nil {
 		return nil, err
 	}
-	if err := ctx.Err(); err != nil {
+	if err := begin(ctx, nothingMore); err != nil {
 		return nil, err
 	}
 	a := p.compile(ctx, doc)
@@ -37,7 +37,7 @@ func (p *Pipeline) Guide(ctx context.Context, doc *Document, options GuideOption
 	if err != nil {
 		return nil, err
 	}
-	made.Stop = stopOf(ctx)
+	made.Stop, made.Progress = stopOf(ctx), progressOf(ctx)
 	var out bytes.Buffer
 	p.timed(ctx, stageGuide, func() {
 		plan := assemble.MakeUntil(a, parts, made.Stop)

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"net/http"
 
+	"foldwright/api/site"
 	"foldwright/storage"
 )
 
@@ -88,7 +89,11 @@ func (s *Server) GetJobResult(ctx context.Context, request GetJobResultRequestOb
 	case j.State != storage.JobDone:
 		return nil, &fault{kind: noResult, detail: "the job was cancelled"}
 	}
-	return newAnswer(http.StatusOK, j.Media, result).with("Cache-Control", cacheAskEach), nil
+	made := newAnswer(http.StatusOK, j.Media, result)
+	if j.Media == MediaHTML {
+		made = pageAnswer(site.Whole(result))
+	}
+	return made.with("Cache-Control", cacheAskEach), nil
 }
 
 // jobFault says that it is a job that is not there.

@@ -50,6 +50,7 @@ func TestAJobAnswersWhatItsOperationDoes(t *testing.T) {
 	for operation, body := range map[string]string{
 		"fit":       `{"example":"lighthouse","vary":[{"pointer":"/mechanisms/0/ridge_length","step":0.5}],"goals":[{"measure":"height","target":70,"tolerance":1}],"starts":1}`,
 		"tolerance": `{"example":"lighthouse","samples":1000,"examined":10}`,
+		"guide":     `{"example":"lighthouse","copies":3}`,
 		"layout":    `{"example":"lighthouse","copies":2,"effort":20}`,
 	} {
 		want := post(t, s, "/v1/"+operation, body)

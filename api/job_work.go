@@ -23,6 +23,13 @@ var jobWork = map[JobOperation]func(*Server, context.Context, []byte) (any, erro
 		}
 		return s.Fit(ctx, FitRequestObject{Body: body})
 	},
+	JobOperationGuide: func(s *Server, ctx context.Context, raw []byte) (any, error) {
+		body, err := bodyOf[GuideRequest](raw)
+		if err != nil {
+			return nil, err
+		}
+		return s.Guide(ctx, GuideRequestObject{Body: body})
+	},
 	JobOperationTolerance: func(s *Server, ctx context.Context, raw []byte) (any, error) {
 		body, err := bodyOf[ToleranceRequest](raw)
 		if err != nil {

@@ -127,6 +127,8 @@ type Options struct {
 	Pictures bool
 	// Stop is asked between steps whether to give up; nil never does.
 	Stop func() bool
+	// Progress is told how many steps are written; nil is told nothing.
+	Progress func(done, of int)
 }
 
 // ErrStopped is the error of a guide that was given up.

@@ -32,6 +32,9 @@ func (w *writer) steps() error {
 			}
 		}
 		w.add(step)
+		if w.o.Progress != nil {
+			w.o.Progress(i+1, len(w.plan.Steps))
+		}
 	}
 	w.Intro = w.w.intro.with("title", w.Title, "steps", w.w.step.of(len(w.plan.Steps)+1))
 	if len(w.bare) > 0 {
