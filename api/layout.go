@@ -99,7 +99,7 @@ func (p *Pipeline) planRun(ctx context.Context, doc *Document, request *LayoutRe
 	if err := begin(ctx, func() error { return runRefused(run.Check(l.parts, l.options), doc.Design) }); err != nil {
 		return nil, err
 	}
-	l.options.Stop, l.options.Abandon = after(timeLimit(request)), stopOf(ctx)
+	l.options.Stop, l.options.Abandon, l.options.Progress = after(timeLimit(request)), stopOf(ctx), progressOf(ctx)
 	p.timed(ctx, stageLayout, func() { l.run, err = run.LayOut(l.parts, l.options) })
 	return l, stopped(ctx, runRefused(err, doc.Design))
 }

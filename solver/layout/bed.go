@@ -59,6 +59,19 @@ func (r *run) done() bool {
 	return r.stopped
 }
 
+// pass counts a pass.
+func (r *run) pass() {
+	r.passes++
+	if tell := r.options.Progress; tell != nil && r.limit < math.MaxInt {
+		tell(min(r.passes, r.limit), r.limit)
+	}
+}
+
+// hurried tells whether only what is quick is left to do.
+func (r *run) hurried() bool {
+	return r.options.Hurry != nil && r.options.Hurry()
+}
+
 // spot is where a part lies.
 type spot struct {
 	turn int

@@ -154,12 +154,12 @@ func TestSets(t *testing.T) {
 		least      float64
 	}{{"shapes0", 150, 0.58}, {"shirts", 60, 0.80}} {
 		items, width := readSet(t, c.name)
-		last := math.Inf(1)
-		r, err := Strip(items, width, Options{Seed: 1, Iterations: c.iterations, Progress: func(p Progress) {
-			if !(p.Length < last) {
-				t.Errorf("%s: progress from %g to %g", c.name, last, p.Length)
+		last := 0
+		r, err := Strip(items, width, Options{Seed: 1, Iterations: c.iterations, Progress: func(done, of int) {
+			if done < last || of != c.iterations {
+				t.Errorf("%s: progress from %d to %d of %d", c.name, last, done, of)
 			}
-			last = p.Length
+			last = done
 		}})
 		if err != nil {
 			t.Fatal(err)
@@ -168,8 +168,8 @@ func TestSets(t *testing.T) {
 		if clash, err := Check(items, r.Placements, []geom.Box2{{Max: geom.Vec2{X: r.Length, Y: width}}}, 0); err != nil || len(clash) > 0 {
 			t.Errorf("%s: %v %v", c.name, clash, err)
 		}
-		if r.Utilisation < c.least || last != r.Length {
-			t.Errorf("%s: density %.4f, want at least %.2f; length %g, last told %g", c.name, r.Utilisation, c.least, r.Length, last)
+		if r.Utilisation < c.least || last != c.iterations {
+			t.Errorf("%s: density %.4f, want at least %.2f; %d of %d passes told", c.name, r.Utilisation, c.least, last, c.iterations)
 		}
 		t.Logf("%s: %.2f %% after %d passes", c.name, 100*r.Utilisation, r.Iterations)
 	}

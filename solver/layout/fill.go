@@ -17,6 +17,24 @@ type filler struct {
 	points []geom.Vec2
 }
 
+// placer places the parts of a bed.
+type placer interface {
+	// place finds a place for part i, and tells whether there is one.
+	place(i int) bool
+	// forget takes back what was placed from part i on.
+	forget(i int)
+}
+
+func newFiller(b *bed) *filler {
+	f := &filler{b: b}
+	for i := range b.parts {
+		f.placed = append(f.placed, i)
+	}
+	return f
+}
+
+func (f *filler) forget(i int) { f.placed = f.placed[:i] }
+
 type segment struct{ a, b geom.Vec2 } // a left of b
 
 // place puts part i at its best free place, whichever of its turns ends
@@ -59,6 +77,9 @@ func (f *filler) leftmost(shape int, limit float64) (geom.Vec2, bool) {
 	f.segs, f.points = f.segs[:0], f.points[:0]
 	f.points = append(f.points, geom.Vec2{}, geom.Vec2{Y: top}, geom.Vec2{X: right}, geom.Vec2{X: right, Y: top})
 	for _, j := range f.placed {
+		if b.run.hurried() {
+			return geom.Vec2{}, false
+		}
 		q := &b.parts[j]
 		r := b.cat.pair(q.shape(), shape)
 		for k := range r.fit.fragments {

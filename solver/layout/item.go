@@ -55,8 +55,13 @@ type Options struct {
 	Iterations int
 	// Stop is asked often; when it gives true the best layout so far is
 	// returned.
-	Stop     func() bool
-	Progress func(Progress)
+	Stop func() bool
+	// Hurry is asked as often; when it gives true, what has no place yet is laid
+	// in rows by the boxes of the parts, which is quick, and that is the layout.
+	// Strips are not hurried.
+	Hurry func() bool
+	// Progress is told how many passes are done of those that Iterations allows.
+	Progress func(done, of int)
 }
 
 // sound tells whether the lengths make sense.
@@ -66,14 +71,6 @@ func (o *Options) sound() bool {
 
 // DefaultIterations bounds a run that nothing else bounds.
 const DefaultIterations = 2000
-
-// Progress is told whenever a better layout is found.
-type Progress struct {
-	Iterations  int
-	Sheets      int     // 1 for a strip
-	Length      float64 // of the strip, or used on the last sheet
-	Utilisation float64
-}
 
 // Placement is one copy of an item: turned by Rotation about its origin, which
 // goes to At.

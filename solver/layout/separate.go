@@ -15,7 +15,7 @@ const (
 // the parts came free. If not, the bed is left with the least overlap found.
 func (b *bed) separate(strikes, patience int, everywhere bool) bool {
 	b.resetWeights()
-	b.run.passes++
+	b.run.pass()
 	if b.relax() {
 		return true
 	}
@@ -62,7 +62,7 @@ func (b *bed) separate(strikes, patience int, everywhere bool) bool {
 				}
 			}
 			b.rng.Shuffle(len(order), func(i, j int) { order[i], order[j] = order[j], order[i] })
-			b.run.passes++
+			b.run.pass()
 			for _, i := range order {
 				p := &b.parts[i]
 				// It may have come free through the others.

@@ -91,7 +91,9 @@ func Sheets(items []Item, kinds []Sheet, o Options) (*Layout, error) {
 		return nil, err
 	}
 	n.fillAll()
-	n.improve()
+	if !n.run.hurried() {
+		n.improve()
+	}
 	return n.result(), nil
 }
 
@@ -227,15 +229,22 @@ func (n *nest) append(s *onSheet, u int) {
 
 // fill makes a sheet from as many of the units as go, in the order given.
 func (n *nest) fill(kind int, order []int) *onSheet {
+	hurried := n.run.hurried()
 	s := n.open(kind)
-	f := &filler{b: s.bed}
-	for i := range s.bed.parts {
-		f.placed = append(f.placed, i)
+	var f placer = newFiller(s.bed)
+	if hurried {
+		f = &rows{b: s.bed, gap: n.spacing}
 	}
 	room := s.bed.w * s.bed.h
 	failed := map[int]bool{}
 	for _, u := range order {
 		if n.run.done() {
+			break
+		}
+		if !hurried && n.run.hurried() {
+			if len(s.units) == 0 {
+				return n.fill(kind, order) // in rows
+			}
 			break
 		}
 		if !n.units[u].kinds[kind] || failed[n.units[u].same] || s.area+n.units[u].area > room {
@@ -249,7 +258,7 @@ func (n *nest) fill(kind int, order []int) *onSheet {
 		}
 		if !ok {
 			s.bed.parts = s.bed.parts[:start]
-			f.placed = f.placed[:start]
+			f.forget(start)
 			failed[n.units[u].same] = true
 			continue
 		}
@@ -394,12 +403,11 @@ func (n *nest) take(s *onSheet) {
 		n.left[s.kind]--
 	}
 	n.sheets = append(n.sheets, s)
-	n.report()
 }
 
 // why tells why a unit cannot be placed.
 func (n *nest) why(u int) Reason {
-	if n.run.done() {
+	if n.run.done() || n.run.hurried() {
 		return Stopped
 	}
 	for k, fits := range n.units[u].kinds {
@@ -444,7 +452,7 @@ func (n *nest) bestFill(rest []int) *onSheet {
 func (n *nest) force(rest []int) *onSheet {
 	for _, u := range n.sorted(rest, 0, false) {
 		for k := range n.kinds {
-			if n.left[k] == 0 || !n.units[u].kinds[k] {
+			if n.left[k] == 0 || !n.units[u].kinds[k] || n.run.hurried() {
 				continue
 			}
 			if s := n.open(k); n.stuff(s, u) {
@@ -484,7 +492,6 @@ func (n *nest) retry() {
 				continue
 			}
 			if n.stuff(s, r.unit) {
-				n.report()
 				return true
 			}
 			failed[key] = true
@@ -500,7 +507,6 @@ func (n *nest) improve() {
 	for stale := 0; stale < emptyRounds && len(n.sheets) > 1 && !n.run.done(); {
 		if n.empty() {
 			stale = 0
-			n.report()
 		} else {
 			stale++
 		}
@@ -522,7 +528,6 @@ func (n *nest) improve() {
 		s := &strip{bed: b, width: b.h, area: last.area, best: b.save(nil), length: b.end(), rounds: squeezeRounds}
 		w := b.w
 		s.valid = func(float64) bool { return n.valid(last) }
-		s.better = n.report
 		s.squeeze()
 		b.w = w
 		b.restore(s.best)
@@ -582,25 +587,7 @@ func (n *nest) cheapen(i int) {
 			n.left[k]--
 		}
 		n.sheets[i], s = t, t
-		n.report()
 	}
-}
-
-func (n *nest) report() {
-	f := n.run.options.Progress
-	if f == nil || len(n.sheets) == 0 {
-		return
-	}
-	area, sheets := 0.0, 0.0
-	for _, s := range n.sheets {
-		area += s.area
-		sheets += n.kinds[s.kind].Width * n.kinds[s.kind].Height
-	}
-	last := n.sheets[len(n.sheets)-1]
-	f(Progress{
-		Iterations: n.run.passes, Sheets: len(n.sheets), Utilisation: area / sheets,
-		Length: last.bed.end() + n.kinds[last.kind].Margin,
-	})
 }
 
 func (n *nest) result() *Layout {

@@ -80,11 +80,6 @@ func newStrip(items []Item, width float64, o *Options) (*strip, error) {
 		box := geom.Box2{Max: geom.Vec2{X: length, Y: width}}
 		return len(clashes(outlines, placements(b, 0, geom.Vec2{}), []geom.Box2{box}, o.Spacing)) == 0
 	}
-	s.better = func() {
-		if o.Progress != nil {
-			o.Progress(Progress{Iterations: b.run.passes, Sheets: 1, Length: s.length, Utilisation: s.area / (s.length * width)})
-		}
-	}
 	return s, nil
 }
 
@@ -92,11 +87,8 @@ type strip struct {
 	bed    *bed
 	width  float64
 	area   float64
-	rounds int // failures in a row after which to end; 0 for no bound
-	// valid checks the layout on the bed, which ends at the length given;
-	// better is told when it is kept.
-	valid  func(length float64) bool
-	better func()
+	rounds int                       // failures in a row after which to end; 0 for no bound
+	valid  func(length float64) bool // checks the layout on the bed, which ends at the length given
 
 	best   []spot
 	length float64 // of best
@@ -155,7 +147,6 @@ func (s *strip) keep() bool {
 		return false
 	}
 	s.best, s.length = b.save(s.best), length
-	s.better()
 	return true
 }
 
@@ -304,7 +295,7 @@ func (s *strip) compress(step float64) {
 	for step > finest && !b.run.done() {
 		b.restore(s.best)
 		s.shorten(max(floor, s.length*(1-step)))
-		b.run.passes++
+		b.run.pass()
 		if b.relax() && s.keep() {
 			continue
 		}

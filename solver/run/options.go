@@ -86,14 +86,9 @@ type Options struct {
 	// Abandon is asked as often; when it gives true nobody waits for the run any
 	// more and it ends in ErrAbandoned.
 	Abandon func() bool
-	// Progress is told of every better layout.
-	Progress func(Progress)
-}
-
-// Progress is how far a search has come.
-type Progress struct {
-	Stock  string
-	Sheets int // of that stock, in the best layout so far
+	// Progress is told how many passes are done of those that the attempts may
+	// make; nil is told nothing. Attempts that are not needed count as done.
+	Progress func(done, of int)
 }
 
 // DefaultOptions are the middle of common practice: speeds of a desktop cutter

@@ -327,10 +327,49 @@ func TestStopped(t *testing.T) {
 	if !r.Stopped || len(r.Sheets) != 1 || r.Sheets[0].Repeat != 10 || len(r.Unplaced) > 0 {
 		t.Errorf("stopped %v, %d sheets, left %+v", r.Stopped, len(r.Sheets), r.Unplaced)
 	}
-	told := 0
-	o.Stop, o.Progress = nil, func(Progress) { told++ }
-	if better := mustLayOut(t, p, o); better.Bill.Sheets >= r.Bill.Sheets || told == 0 || better.Stopped {
-		t.Errorf("%d sheets with time, %d without; told %d times", better.Bill.Sheets, r.Bill.Sheets, told)
+	o.Stop = nil
+	if better := mustLayOut(t, p, o); better.Bill.Sheets >= r.Bill.Sheets || better.Stopped {
+		t.Errorf("%d sheets with time, %d without", better.Bill.Sheets, r.Bill.Sheets)
+	}
+}
+
+// What has no time is laid in rows: everything has a place all the same, within
+// the bed and clear of the marks, for every design.
+func TestNoTime(t *testing.T) {
+	for _, name := range []string{"harbour", "lighthouse", "harbour_office"} {
+		for _, together := range []bool{false, true} {
+			p, o := example(t, name), on(5, stock("card", "A2"))
+			o.KeepTogether = together
+			for _, from := range []int{0, 20} { // at once, and part-way through the first sheet
+				asked := 0
+				o.Stop = func() bool { asked++; return asked > from }
+				r := mustLayOut(t, p, o)
+				assertRun(t, p, o, r)
+				if !r.Stopped || len(r.Unplaced) > 0 {
+					t.Errorf("%s: stopped %v, left %+v", name, r.Stopped, r.Unplaced)
+				}
+			}
+		}
+	}
+}
+
+// Progress never falls, and ends at all there is to do, however the search ends.
+func TestProgressReachesItsEnd(t *testing.T) {
+	p := example(t, "harbour")
+	for name, stop := range map[string]func() bool{"by its effort": nil, "at once": func() bool { return true }} {
+		o := on(7, stock("card", "A3"), stock("spare", "A4"))
+		o.Effort, o.Stop = 20, stop
+		told, last, total := 0, 0, 0
+		o.Progress = func(done, of int) {
+			if done < last || done > of || told > 0 && of != total {
+				t.Errorf("%s: %d of %d after %d of %d", name, done, of, last, total)
+			}
+			told, last, total = told+1, done, of
+		}
+		mustLayOut(t, p, o)
+		if total == 0 || last != total || stop == nil && told < 10 {
+			t.Errorf("%s: told %d times, at last %d of %d", name, told, last, total)
+		}
 	}
 }
 

@@ -86,6 +86,8 @@ func LayOut(p *pattern.Pattern, o Options) (*Run, error) {
 		return nil, err
 	}
 	r := &Run{Copies: o.Copies}
+	var searches []*searcher
+	told := &progress{tell: o.Progress}
 	for _, st := range o.stacks(p) {
 		if err := o.checkTurns(st); err != nil {
 			return nil, err
@@ -97,7 +99,11 @@ func LayOut(p *pattern.Pattern, o Options) (*Run, error) {
 		if parts(st.pieces) > layout.MaxParts {
 			return nil, ErrTooMany
 		}
-		s := &searcher{stack: st, o: &o}
+		s := &searcher{stack: st, o: &o, told: told}
+		told.expect(s)
+		searches = append(searches, s)
+	}
+	for _, s := range searches {
 		s.search()
 		if s.err != nil {
 			return nil, s.err
@@ -107,10 +113,10 @@ func LayOut(p *pattern.Pattern, o Options) (*Run, error) {
 		}
 		r.Stopped = r.Stopped || s.stopped
 		for i := range s.best.sheets {
-			r.Sheets = append(r.Sheets, st.finish(&s.best.sheets[i], p))
+			r.Sheets = append(r.Sheets, s.finish(&s.best.sheets[i], p))
 		}
 		for _, m := range s.best.missed {
-			r.Unplaced = append(r.Unplaced, st.unplaced(&m))
+			r.Unplaced = append(r.Unplaced, s.unplaced(&m))
 		}
 	}
 	if err := r.finish(p, &o); err != nil {

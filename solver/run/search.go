@@ -83,6 +83,8 @@ type searcher struct {
 	kept    layout.Kept
 	stopped bool
 	err     error
+	told    *progress
+	until   int // passes of the run that are done when this search is
 }
 
 func (s *searcher) stop() bool {
@@ -103,21 +105,20 @@ const (
 // search lays out one card after another without further ado, so that
 // everything has a place, and then tries sets of several sizes.
 func (s *searcher) search() {
-	s.keep(s.repeat(1, effort{1, s.abandoned}))
+	defer func() { s.told.reach(s.until) }()
+	s.keep(s.repeat(1, effort{1, s.abandoned, s.stop}))
 	for _, cards := range s.sizes() {
 		if s.err != nil || s.stop() || s.cannotImprove() {
 			return
 		}
-		s.keep(s.repeat(cards, effort{s.o.Effort, s.stop}))
+		s.told.reach(s.told.done + s.o.Effort)
+		s.keep(s.repeat(cards, effort{s.o.Effort, s.stop, nil}))
 	}
 }
 
 func (s *searcher) keep(a *attempt) {
 	if s.err == nil && a.better(s.best) {
 		s.best = a
-		if s.o.Progress != nil {
-			s.o.Progress(Progress{s.name, a.used()})
-		}
 	}
 }
 
@@ -125,6 +126,7 @@ func (s *searcher) keep(a *attempt) {
 type effort struct {
 	passes int
 	stop   func() bool
+	hurry  func() bool // when everything is to have a place soon
 }
 
 // sizes lists the sizes of the sets that are tried.
@@ -182,7 +184,7 @@ func (s *searcher) repeat(cards int, e effort) *attempt {
 			left[k] = -1
 		}
 	}
-	set := s.layOut(cards, left, e)
+	set := s.layOut(cards, left, e, func(done, _ int) { s.told.during(done) })
 	times := s.o.Copies / cards
 	for k, n := range set.usedBy(len(s.kinds)) {
 		if n > 0 && left[k] >= 0 {
@@ -200,7 +202,7 @@ func (s *searcher) repeat(cards int, e effort) *attempt {
 		if rest*parts(s.pieces) > max(manyParts, cards*parts(s.pieces)) {
 			a.addMissed(missedAll(s.pieces, rest, layout.NoSheets))
 		} else {
-			a.add(s.layOut(rest, left, e), 1, cards*times)
+			a.add(s.layOut(rest, left, e, nil), 1, cards*times)
 		}
 	}
 	for i := range a.sheets {
@@ -253,7 +255,7 @@ func (a *attempt) usedBy(kinds int) []int {
 }
 
 // layOut lays out some cards on the sheets left.
-func (s *searcher) layOut(cards int, left []int, e effort) *attempt {
+func (s *searcher) layOut(cards int, left []int, e effort, told func(done, of int)) *attempt {
 	a := &attempt{}
 	var kinds []layout.Sheet
 	var kindOf []int
@@ -273,7 +275,7 @@ func (s *searcher) layOut(cards int, left []int, e effort) *attempt {
 	b := batchOf(s.pieces, cards, s.rooms)
 	l, err := layout.Sheets(b.items, kinds, layout.Options{
 		Spacing: s.o.apart(), Slack: slack, Kept: &s.kept,
-		Seed: s.o.Seed, Iterations: e.passes, Stop: e.stop,
+		Seed: s.o.Seed, Iterations: e.passes, Stop: e.stop, Hurry: e.hurry, Progress: told,
 	})
 	if err != nil {
 		s.err = err
