@@ -1,6 +1,7 @@
 package openapi
 
 //go:generate go run ./internal/writetables
+//go:generate go generate ./client
 
 import (
 	_ "embed"

@@ -2451,9 +2451,12 @@ type DesignRecord struct {
 	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
 	DesignHash *DesignHash `json:"design_hash,omitempty"`
 	Id         string      `json:"id"`
-	Tags       []string    `json:"tags"`
-	Title      string      `json:"title"`
-	UpdatedAt  time.Time   `json:"updated_at"`
+
+	// RestorableUntil When a deleted design is forgotten for good, at the earliest. Left out where deleted designs are kept for ever.
+	RestorableUntil *time.Time `json:"restorable_until,omitempty"`
+	Tags            []string   `json:"tags"`
+	Title           string     `json:"title"`
+	UpdatedAt       time.Time  `json:"updated_at"`
 
 	// Version Number of the newest version.
 	Version int64 `json:"version"`
@@ -5791,8 +5794,11 @@ type VersionRecord struct {
 
 	// DesignHash SHA-256 of the design document in canonical form (RFC 8785).
 	DesignHash DesignHash `json:"design_hash"`
-	Message    string     `json:"message"`
-	Version    int64      `json:"version"`
+
+	// Labels Names it has been given.
+	Labels  []string `json:"labels"`
+	Message string   `json:"message"`
+	Version int64    `json:"version"`
 }
 
 // ViewRequest A design, or the name of one of the examples, and what to do with it.
@@ -6223,11 +6229,18 @@ type ListDesignsParams struct {
 	// Cursor Where to go on, from `next` of the page before.
 	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
 
-	// Q Words to find in the title, whatever their case.
+	// Q Words to find in the title, all of them, in any order and case. Parts of words are
+	// found too; accents count.
 	Q *string `form:"q,omitempty" json:"q,omitempty"`
 
-	// Tag Only designs that carry this tag.
-	Tag *string `form:"tag,omitempty" json:"tag,omitempty"`
+	// Tag Only designs that carry this tag. Given more than once, those that carry all of them.
+	Tag *[]string `form:"tag,omitempty" json:"tag,omitempty"`
+
+	// Label Only designs of which a version has this label.
+	Label *string `form:"label,omitempty" json:"label,omitempty"`
+
+	// UpdatedSince Only designs whose newest version was made then or later.
+	UpdatedSince *time.Time `form:"updated_since,omitempty" json:"updated_since,omitempty"`
 
 	// Deleted List the deleted designs instead of the others.
 	Deleted *bool `form:"deleted,omitempty" json:"deleted,omitempty"`
@@ -6242,7 +6255,8 @@ type CreateDesignParams struct {
 	Author *Author `form:"author,omitempty" json:"author,omitempty"`
 
 	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
-	// first answer again instead of storing twice; with another body it is refused.
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -6272,7 +6286,8 @@ type PatchDesignParams struct {
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 
 	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
-	// first answer again instead of storing twice; with another body it is refused.
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -6289,7 +6304,8 @@ type ReplaceDesignParams struct {
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 
 	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
-	// first answer again instead of storing twice; with another body it is refused.
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -6303,6 +6319,27 @@ type DiffVersionsParams struct {
 
 	// IfNoneMatch An `ETag` that the client already holds; a match is answered 304.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// RestoreDesignParams defines parameters for RestoreDesign.
+type RestoreDesignParams struct {
+	// Version Number of the version to return to.
+	Version *int64 `form:"version,omitempty" json:"version,omitempty"`
+
+	// Message What changed in this version.
+	Message *Message `form:"message,omitempty" json:"message,omitempty"`
+
+	// Author Who made this version.
+	Author *Author `form:"author,omitempty" json:"author,omitempty"`
+
+	// IfMatch The `ETag` of the version the change is based on, or `*` for whatever is newest. Changes
+	// need it; deleting does not.
+	IfMatch *IfMatch `json:"If-Match,omitempty"`
+
+	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
 // ListVersionsParams defines parameters for ListVersions.
@@ -8480,7 +8517,8 @@ type ListJobsParams struct {
 // CreateJobParams defines parameters for CreateJob.
 type CreateJobParams struct {
 	// IdempotencyKey A name for this change, unique to the client. The same key with the same body gives the
-	// first answer again instead of storing twice; with another body it is refused.
+	// first answer again instead of storing twice; with another body it is refused. A key is
+	// remembered for a week.
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -9258,7 +9296,9 @@ type ClientInterface interface {
 
 	// DeleteDesign Put a design away
 	//
-	// The design and its versions are kept and can be restored.
+	// The design and its versions are kept and can be restored, until the time that the answer
+	// names; then they are forgotten for good, with their links. Whoever runs the service chooses
+	// how long that is, 90 days if they do not.
 	//
 	// Corresponds with DELETE /v1/designs/{id} (the `DeleteDesign` operationId).
 	DeleteDesign(ctx context.Context, id Id, params *DeleteDesignParams, reqEditors ...RequestEditorFn) (*http.Response, error)
@@ -9331,12 +9371,17 @@ type ClientInterface interface {
 	// Corresponds with GET /v1/designs/{id}/diff (the `DiffVersions` operationId).
 	DiffVersions(ctx context.Context, id Id, params *DiffVersionsParams, reqEditors ...RequestEditorFn) (*http.Response, error)
 
-	// RestoreDesign Bring a deleted design back
+	// RestoreDesign Return to an earlier version, or bring a deleted design back
 	//
-	// A design that is not deleted is left as it is.
+	// With `version`, a new version is made that equals that one; nothing in between is lost. It
+	// needs `If-Match`, and may have a message and an author of its own. Where it equals the
+	// newest, no version is made.
+	//
+	// Without, a deleted design is brought back as it was. One that is not deleted is left as
+	// it is.
 	//
 	// Corresponds with POST /v1/designs/{id}/restore (the `RestoreDesign` operationId).
-	RestoreDesign(ctx context.Context, id Id, reqEditors ...RequestEditorFn) (*http.Response, error)
+	RestoreDesign(ctx context.Context, id Id, params *RestoreDesignParams, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListShares The shares of a design, the oldest first
 	//
@@ -9441,6 +9486,19 @@ type ClientInterface interface {
 	//
 	// Corresponds with GET /v1/designs/{id}/versions/{n}/guide.pdf (the `GuideVersionPdf` operationId).
 	GuideVersionPdf(ctx context.Context, id Id, n VersionNumber, params *GuideVersionPdfParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// DropLabel Take a label from a version
+	//
+	// Corresponds with DELETE /v1/designs/{id}/versions/{n}/labels/{label} (the `DropLabel` operationId).
+	DropLabel(ctx context.Context, id Id, n VersionNumber, label string, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// SetLabel Give a version a label
+	//
+	// If another version of the design has the label, it is taken from that one. The version
+	// itself stays as it is. A design has at most 100 labels.
+	//
+	// Corresponds with PUT /v1/designs/{id}/versions/{n}/labels/{label} (the `SetLabel` operationId).
+	SetLabel(ctx context.Context, id Id, n VersionNumber, label string, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// LayoutVersion A short run of a version, in the representation `Accept` asks for
 	//
@@ -10274,7 +10332,9 @@ func (c *Client) CreateDesign(ctx context.Context, params *CreateDesignParams, b
 
 // DeleteDesign Put a design away
 //
-// The design and its versions are kept and can be restored.
+// The design and its versions are kept and can be restored, until the time that the answer
+// names; then they are forgotten for good, with their links. Whoever runs the service chooses
+// how long that is, 90 days if they do not.
 //
 // Corresponds with DELETE /v1/designs/{id} (the `DeleteDesign` operationId).
 func (c *Client) DeleteDesign(ctx context.Context, id Id, params *DeleteDesignParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
@@ -10427,13 +10487,18 @@ func (c *Client) DiffVersions(ctx context.Context, id Id, params *DiffVersionsPa
 	return c.Client.Do(req)
 }
 
-// RestoreDesign Bring a deleted design back
+// RestoreDesign Return to an earlier version, or bring a deleted design back
 //
-// A design that is not deleted is left as it is.
+// With `version`, a new version is made that equals that one; nothing in between is lost. It
+// needs `If-Match`, and may have a message and an author of its own. Where it equals the
+// newest, no version is made.
+//
+// Without, a deleted design is brought back as it was. One that is not deleted is left as
+// it is.
 //
 // Corresponds with POST /v1/designs/{id}/restore (the `RestoreDesign` operationId).
-func (c *Client) RestoreDesign(ctx context.Context, id Id, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewRestoreDesignRequest(c.Server, id)
+func (c *Client) RestoreDesign(ctx context.Context, id Id, params *RestoreDesignParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewRestoreDesignRequest(c.Server, id, params)
 	if err != nil {
 		return nil, err
 	}
@@ -10708,6 +10773,39 @@ func (c *Client) GuideVersionJson(ctx context.Context, id Id, n VersionNumber, p
 // Corresponds with GET /v1/designs/{id}/versions/{n}/guide.pdf (the `GuideVersionPdf` operationId).
 func (c *Client) GuideVersionPdf(ctx context.Context, id Id, n VersionNumber, params *GuideVersionPdfParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewGuideVersionPdfRequest(c.Server, id, n, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// DropLabel Take a label from a version
+//
+// Corresponds with DELETE /v1/designs/{id}/versions/{n}/labels/{label} (the `DropLabel` operationId).
+func (c *Client) DropLabel(ctx context.Context, id Id, n VersionNumber, label string, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewDropLabelRequest(c.Server, id, n, label)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// SetLabel Give a version a label
+//
+// If another version of the design has the label, it is taken from that one. The version
+// itself stays as it is. A design has at most 100 labels.
+//
+// Corresponds with PUT /v1/designs/{id}/versions/{n}/labels/{label} (the `SetLabel` operationId).
+func (c *Client) SetLabel(ctx context.Context, id Id, n VersionNumber, label string, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewSetLabelRequest(c.Server, id, n, label)
 	if err != nil {
 		return nil, err
 	}
@@ -12471,7 +12569,31 @@ func NewListDesignsRequest(server string, params *ListDesignsParams) (*http.Requ
 
 		if params.Tag != nil {
 
-			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "tag", *params.Tag, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "tag", *params.Tag, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "array", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Label != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "label", *params.Label, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.UpdatedSince != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "updated_since", *params.UpdatedSince, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: "date-time"}); err != nil {
 				return nil, err
 			} else {
 				for _, qp := range strings.Split(queryFrag, "&") {
@@ -13023,7 +13145,7 @@ func NewDiffVersionsRequest(server string, id Id, params *DiffVersionsParams) (*
 }
 
 // NewRestoreDesignRequest constructs an http.Request for the RestoreDesign method
-func NewRestoreDesignRequest(server string, id Id) (*http.Request, error) {
+func NewRestoreDesignRequest(server string, id Id, params *RestoreDesignParams) (*http.Request, error) {
 	var err error
 
 	var pathParam0 string
@@ -13048,9 +13170,86 @@ func NewRestoreDesignRequest(server string, id Id) (*http.Request, error) {
 		return nil, err
 	}
 
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Version != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "version", *params.Version, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int64"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Message != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "message", *params.Message, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Author != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "author", *params.Author, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
 	req, err := http.NewRequest(http.MethodPost, queryURL.String(), nil)
 	if err != nil {
 		return nil, err
+	}
+
+	if params != nil {
+
+		if params.IfMatch != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-Match", *params.IfMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("If-Match", headerParam0)
+		}
+
+		if params.IdempotencyKey != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", *params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Idempotency-Key", headerParam1)
+		}
+
 	}
 
 	return req, nil
@@ -14767,6 +14966,102 @@ func NewGuideVersionPdfRequest(server string, id Id, n VersionNumber, params *Gu
 			req.Header.Set("If-None-Match", headerParam0)
 		}
 
+	}
+
+	return req, nil
+}
+
+// NewDropLabelRequest constructs an http.Request for the DropLabel method
+func NewDropLabelRequest(server string, id Id, n VersionNumber, label string) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam1 string
+
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "n", n, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "integer", Format: "int64"})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam2 string
+
+	pathParam2, err = runtime.StyleParamWithOptions("simple", false, "label", label, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/designs/%s/versions/%s/labels/%s", pathParam0, pathParam1, pathParam2)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodDelete, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewSetLabelRequest constructs an http.Request for the SetLabel method
+func NewSetLabelRequest(server string, id Id, n VersionNumber, label string) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam1 string
+
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "n", n, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "integer", Format: "int64"})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam2 string
+
+	pathParam2, err = runtime.StyleParamWithOptions("simple", false, "label", label, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/designs/%s/versions/%s/labels/%s", pathParam0, pathParam1, pathParam2)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPut, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
 	}
 
 	return req, nil
@@ -25073,7 +25368,9 @@ type ClientWithResponsesInterface interface {
 
 	// DeleteDesignWithResponse Put a design away
 	//
-	// The design and its versions are kept and can be restored.
+	// The design and its versions are kept and can be restored, until the time that the answer
+	// names; then they are forgotten for good, with their links. Whoever runs the service chooses
+	// how long that is, 90 days if they do not.
 	//
 	// Returns a wrapper object for the known response body format(s).
 	//
@@ -25152,14 +25449,19 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with GET /v1/designs/{id}/diff (the `DiffVersions` operationId).
 	DiffVersionsWithResponse(ctx context.Context, id Id, params *DiffVersionsParams, reqEditors ...RequestEditorFn) (*DiffVersionsResponse, error)
 
-	// RestoreDesignWithResponse Bring a deleted design back
+	// RestoreDesignWithResponse Return to an earlier version, or bring a deleted design back
 	//
-	// A design that is not deleted is left as it is.
+	// With `version`, a new version is made that equals that one; nothing in between is lost. It
+	// needs `If-Match`, and may have a message and an author of its own. Where it equals the
+	// newest, no version is made.
+	//
+	// Without, a deleted design is brought back as it was. One that is not deleted is left as
+	// it is.
 	//
 	// Returns a wrapper object for the known response body format(s).
 	//
 	// Corresponds with POST /v1/designs/{id}/restore (the `RestoreDesign` operationId).
-	RestoreDesignWithResponse(ctx context.Context, id Id, reqEditors ...RequestEditorFn) (*RestoreDesignResponse, error)
+	RestoreDesignWithResponse(ctx context.Context, id Id, params *RestoreDesignParams, reqEditors ...RequestEditorFn) (*RestoreDesignResponse, error)
 
 	// ListSharesWithResponse The shares of a design, the oldest first
 	//
@@ -25294,6 +25596,23 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with GET /v1/designs/{id}/versions/{n}/guide.pdf (the `GuideVersionPdf` operationId).
 	GuideVersionPdfWithResponse(ctx context.Context, id Id, n VersionNumber, params *GuideVersionPdfParams, reqEditors ...RequestEditorFn) (*GuideVersionPdfResponse, error)
+
+	// DropLabelWithResponse Take a label from a version
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with DELETE /v1/designs/{id}/versions/{n}/labels/{label} (the `DropLabel` operationId).
+	DropLabelWithResponse(ctx context.Context, id Id, n VersionNumber, label string, reqEditors ...RequestEditorFn) (*DropLabelResponse, error)
+
+	// SetLabelWithResponse Give a version a label
+	//
+	// If another version of the design has the label, it is taken from that one. The version
+	// itself stays as it is. A design has at most 100 labels.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PUT /v1/designs/{id}/versions/{n}/labels/{label} (the `SetLabel` operationId).
+	SetLabelWithResponse(ctx context.Context, id Id, n VersionNumber, label string, reqEditors ...RequestEditorFn) (*SetLabelResponse, error)
 
 	// LayoutVersionWithResponse A short run of a version, in the representation `Accept` asks for
 	//
@@ -26528,6 +26847,13 @@ func (r CreateDesignResponse) ContentType() string {
 type DeleteDesignResponse struct {
 	Body         []byte
 	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *DesignRecord
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r DeleteDesignResponse) GetJSON200() *DesignRecord {
+	return r.JSON200
 }
 
 // GetBody returns the raw response body bytes
@@ -26777,20 +27103,22 @@ func (r DiffVersionsResponse) ContentType() string {
 
 // RestoreDesignResponse200Headers the declared response headers of an HTTP 200 response for RestoreDesign
 type RestoreDesignResponse200Headers struct {
-	ETag *string
+	ContentLocation     *string
+	ETag                *string
+	IdempotencyReplayed *string
 }
 
 type RestoreDesignResponse struct {
 	Body         []byte
 	HTTPResponse *http.Response
 	// JSON200 the response for an HTTP 200 `application/json` response
-	JSON200 *DesignRecord
+	JSON200 *NewVersion
 	// Headers200 the parsed response headers for an HTTP 200 response
 	Headers200 *RestoreDesignResponse200Headers
 }
 
 // GetJSON200 returns the response for an HTTP 200 `application/json` response
-func (r RestoreDesignResponse) GetJSON200() *DesignRecord {
+func (r RestoreDesignResponse) GetJSON200() *NewVersion {
 	return r.JSON200
 }
 
@@ -27634,6 +27962,74 @@ func (r GuideVersionPdfResponse) StatusCode() int {
 
 // ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
 func (r GuideVersionPdfResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type DropLabelResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+}
+
+// GetBody returns the raw response body bytes
+func (r DropLabelResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r DropLabelResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r DropLabelResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r DropLabelResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type SetLabelResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+}
+
+// GetBody returns the raw response body bytes
+func (r SetLabelResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r SetLabelResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r SetLabelResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r SetLabelResponse) ContentType() string {
 	if r.HTTPResponse != nil {
 		return r.HTTPResponse.Header.Get("Content-Type")
 	}
@@ -31198,7 +31594,9 @@ func (c *ClientWithResponses) CreateDesignWithResponse(ctx context.Context, para
 
 // DeleteDesignWithResponse Put a design away
 //
-// The design and its versions are kept and can be restored.
+// The design and its versions are kept and can be restored, until the time that the answer
+// names; then they are forgotten for good, with their links. Whoever runs the service chooses
+// how long that is, 90 days if they do not.
 //
 // Returns a wrapper object for the known response body format(s).
 //
@@ -31325,15 +31723,20 @@ func (c *ClientWithResponses) DiffVersionsWithResponse(ctx context.Context, id I
 	return ParseDiffVersionsResponse(rsp)
 }
 
-// RestoreDesignWithResponse Bring a deleted design back
+// RestoreDesignWithResponse Return to an earlier version, or bring a deleted design back
 //
-// A design that is not deleted is left as it is.
+// With `version`, a new version is made that equals that one; nothing in between is lost. It
+// needs `If-Match`, and may have a message and an author of its own. Where it equals the
+// newest, no version is made.
+//
+// Without, a deleted design is brought back as it was. One that is not deleted is left as
+// it is.
 //
 // Returns a wrapper object for the known response body format(s).
 //
 // Corresponds with POST /v1/designs/{id}/restore (the `RestoreDesign` operationId).
-func (c *ClientWithResponses) RestoreDesignWithResponse(ctx context.Context, id Id, reqEditors ...RequestEditorFn) (*RestoreDesignResponse, error) {
-	rsp, err := c.RestoreDesign(ctx, id, reqEditors...)
+func (c *ClientWithResponses) RestoreDesignWithResponse(ctx context.Context, id Id, params *RestoreDesignParams, reqEditors ...RequestEditorFn) (*RestoreDesignResponse, error) {
+	rsp, err := c.RestoreDesign(ctx, id, params, reqEditors...)
 	if err != nil {
 		return nil, err
 	}
@@ -31574,6 +31977,35 @@ func (c *ClientWithResponses) GuideVersionPdfWithResponse(ctx context.Context, i
 		return nil, err
 	}
 	return ParseGuideVersionPdfResponse(rsp)
+}
+
+// DropLabelWithResponse Take a label from a version
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with DELETE /v1/designs/{id}/versions/{n}/labels/{label} (the `DropLabel` operationId).
+func (c *ClientWithResponses) DropLabelWithResponse(ctx context.Context, id Id, n VersionNumber, label string, reqEditors ...RequestEditorFn) (*DropLabelResponse, error) {
+	rsp, err := c.DropLabel(ctx, id, n, label, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseDropLabelResponse(rsp)
+}
+
+// SetLabelWithResponse Give a version a label
+//
+// If another version of the design has the label, it is taken from that one. The version
+// itself stays as it is. A design has at most 100 labels.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PUT /v1/designs/{id}/versions/{n}/labels/{label} (the `SetLabel` operationId).
+func (c *ClientWithResponses) SetLabelWithResponse(ctx context.Context, id Id, n VersionNumber, label string, reqEditors ...RequestEditorFn) (*SetLabelResponse, error) {
+	rsp, err := c.SetLabel(ctx, id, n, label, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseSetLabelResponse(rsp)
 }
 
 // LayoutVersionWithResponse A short run of a version, in the representation `Accept` asks for
@@ -33208,6 +33640,16 @@ func ParseDeleteDesignResponse(rsp *http.Response) (*DeleteDesignResponse, error
 		HTTPResponse: rsp,
 	}
 
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest DesignRecord
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
 	return response, nil
 }
 
@@ -33478,7 +33920,7 @@ func ParseRestoreDesignResponse(rsp *http.Response) (*RestoreDesignResponse, err
 
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
-		var dest DesignRecord
+		var dest NewVersion
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}
@@ -33489,12 +33931,26 @@ func ParseRestoreDesignResponse(rsp *http.Response) (*RestoreDesignResponse, err
 	switch {
 	case rsp.StatusCode == 200:
 		var headers RestoreDesignResponse200Headers
+		if values := rsp.Header.Values("Content-Location"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Content-Location", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.ContentLocation = &value
+		}
 		if values := rsp.Header.Values("ETag"); len(values) > 0 {
 			var value string
 			if err := runtime.BindStyledParameterWithOptions("simple", "ETag", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
 				return nil, err
 			}
 			headers.ETag = &value
+		}
+		if values := rsp.Header.Values("Idempotency-Replayed"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Idempotency-Replayed", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.IdempotencyReplayed = &value
 		}
 		response.Headers200 = &headers
 	}
@@ -34404,6 +34860,38 @@ func ParseGuideVersionPdfResponse(rsp *http.Response) (*GuideVersionPdfResponse,
 			headers.ETag = &value
 		}
 		response.Headers304 = &headers
+	}
+
+	return response, nil
+}
+
+// ParseDropLabelResponse parses an HTTP response from a DropLabelWithResponse call
+func ParseDropLabelResponse(rsp *http.Response) (*DropLabelResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &DropLabelResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	return response, nil
+}
+
+// ParseSetLabelResponse parses an HTTP response from a SetLabelWithResponse call
+func ParseSetLabelResponse(rsp *http.Response) (*SetLabelResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &SetLabelResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
 	}
 
 	return response, nil

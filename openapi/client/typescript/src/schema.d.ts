@@ -305,7 +305,9 @@ export interface paths {
         post?: never;
         /**
          * Put a design away
-         * @description The design and its versions are kept and can be restored.
+         * @description The design and its versions are kept and can be restored, until the time that the answer
+         *     names; then they are forgotten for good, with their links. Whoever runs the service chooses
+         *     how long that is, 90 days if they do not.
          */
         delete: operations["deleteDesign"];
         options?: never;
@@ -335,8 +337,13 @@ export interface paths {
         get?: never;
         put?: never;
         /**
-         * Bring a deleted design back
-         * @description A design that is not deleted is left as it is.
+         * Return to an earlier version, or bring a deleted design back
+         * @description With `version`, a new version is made that equals that one; nothing in between is lost. It
+         *     needs `If-Match`, and may have a message and an author of its own. Where it equals the
+         *     newest, no version is made.
+         *
+         *     Without, a deleted design is brought back as it was. One that is not deleted is left as
+         *     it is.
          */
         post: operations["restoreDesign"];
         delete?: never;
@@ -394,6 +401,45 @@ export interface paths {
         put?: never;
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/designs/{id}/versions/{n}/labels/{label}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The design's id, as given when it was stored.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                id: components["parameters"]["Id"];
+                /**
+                 * @description The number of the version, from 1.
+                 * @example 1
+                 */
+                n: components["parameters"]["VersionNumber"];
+                /**
+                 * @description A name for the version, such as which one was printed, in any letters but the slash.
+                 *     Within a design it names one version.
+                 * @example as printed
+                 */
+                label: string;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Give a version a label
+         * @description If another version of the design has the label, it is taken from that one. The version
+         *     itself stays as it is. A design has at most 100 labels.
+         */
+        put: operations["setLabel"];
+        post?: never;
+        /** Take a label from a version */
+        delete: operations["dropLabel"];
         options?: never;
         head?: never;
         patch?: never;
@@ -5563,6 +5609,11 @@ export interface components {
              * @description Left out while the design is in use.
              */
             deleted_at?: string;
+            /**
+             * Format: date-time
+             * @description When a deleted design is forgotten for good, at the earliest. Left out where deleted designs are kept for ever.
+             */
+            restorable_until?: string;
         };
         VersionRecord: {
             /** Format: int64 */
@@ -5572,6 +5623,8 @@ export interface components {
             created_at: string;
             message: string;
             author: string;
+            /** @description Names it has been given. */
+            labels: string[];
         };
         DesignPage: {
             designs: components["schemas"]["DesignRecord"][];
@@ -6518,7 +6571,8 @@ export interface components {
         IfNoneMatch: string;
         /**
          * @description A name for this change, unique to the client. The same key with the same body gives the
-         *     first answer again instead of storing twice; with another body it is refused.
+         *     first answer again instead of storing twice; with another body it is refused. A key is
+         *     remembered for a week.
          * @example c1f2e1f6-2a5b-4a5c-8f0b-0d3c1a9a7e55
          */
         IdempotencyKey: string;
@@ -7042,15 +7096,28 @@ export interface operations {
                 /** @description Where to go on, from `next` of the page before. */
                 cursor?: components["parameters"]["Cursor"];
                 /**
-                 * @description Words to find in the title, whatever their case.
+                 * @description Words to find in the title, all of them, in any order and case. Parts of words are
+                 *     found too; accents count.
                  * @example harbour
                  */
                 q?: string;
                 /**
-                 * @description Only designs that carry this tag.
-                 * @example sea
+                 * @description Only designs that carry this tag. Given more than once, those that carry all of them.
+                 * @example [
+                 *       "sea"
+                 *     ]
                  */
-                tag?: string;
+                tag?: string[];
+                /**
+                 * @description Only designs of which a version has this label.
+                 * @example as printed
+                 */
+                label?: string;
+                /**
+                 * @description Only designs whose newest version was made then or later.
+                 * @example 2026-05-01T00:00:00Z
+                 */
+                updated_since?: string;
                 /** @description List the deleted designs instead of the others. */
                 deleted?: boolean;
             };
@@ -7096,7 +7163,8 @@ export interface operations {
             header?: {
                 /**
                  * @description A name for this change, unique to the client. The same key with the same body gives the
-                 *     first answer again instead of storing twice; with another body it is refused.
+                 *     first answer again instead of storing twice; with another body it is refused. A key is
+                 *     remembered for a week.
                  * @example c1f2e1f6-2a5b-4a5c-8f0b-0d3c1a9a7e55
                  */
                 "Idempotency-Key"?: components["parameters"]["IdempotencyKey"];
@@ -7197,7 +7265,8 @@ export interface operations {
                 "If-Match"?: components["parameters"]["IfMatch"];
                 /**
                  * @description A name for this change, unique to the client. The same key with the same body gives the
-                 *     first answer again instead of storing twice; with another body it is refused.
+                 *     first answer again instead of storing twice; with another body it is refused. A key is
+                 *     remembered for a week.
                  * @example c1f2e1f6-2a5b-4a5c-8f0b-0d3c1a9a7e55
                  */
                 "Idempotency-Key"?: components["parameters"]["IdempotencyKey"];
@@ -7252,17 +7321,20 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description Deleted. */
-            204: {
+            /** @description Deleted. `restorable_until` is left out where deleted designs are kept for ever. */
+            200: {
                 headers: {
                     [name: string]: unknown;
                 };
-                content?: never;
+                content: {
+                    "application/json": components["schemas"]["DesignRecord"];
+                };
             };
             400: components["responses"]["InvalidParameter"];
             401: components["responses"]["Unauthorized"];
             403: components["responses"]["Forbidden"];
             404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
             410: components["responses"]["Deleted"];
             412: components["responses"]["Stale"];
             429: components["responses"]["TooManyRequests"];
@@ -7293,7 +7365,8 @@ export interface operations {
                 "If-Match"?: components["parameters"]["IfMatch"];
                 /**
                  * @description A name for this change, unique to the client. The same key with the same body gives the
-                 *     first answer again instead of storing twice; with another body it is refused.
+                 *     first answer again instead of storing twice; with another body it is refused. A key is
+                 *     remembered for a week.
                  * @example c1f2e1f6-2a5b-4a5c-8f0b-0d3c1a9a7e55
                  */
                 "Idempotency-Key"?: components["parameters"]["IdempotencyKey"];
@@ -7333,8 +7406,38 @@ export interface operations {
     };
     restoreDesign: {
         parameters: {
-            query?: never;
-            header?: never;
+            query?: {
+                /**
+                 * @description Number of the version to return to.
+                 * @example 3
+                 */
+                version?: number;
+                /**
+                 * @description What changed in this version.
+                 * @example taller lighthouse
+                 */
+                message?: components["parameters"]["Message"];
+                /**
+                 * @description Who made this version.
+                 * @example Mara
+                 */
+                author?: components["parameters"]["Author"];
+            };
+            header?: {
+                /**
+                 * @description The `ETag` of the version the change is based on, or `*` for whatever is newest. Changes
+                 *     need it; deleting does not.
+                 * @example "3-0f3a2b1c4d5e6f70"
+                 */
+                "If-Match"?: components["parameters"]["IfMatch"];
+                /**
+                 * @description A name for this change, unique to the client. The same key with the same body gives the
+                 *     first answer again instead of storing twice; with another body it is refused. A key is
+                 *     remembered for a week.
+                 * @example c1f2e1f6-2a5b-4a5c-8f0b-0d3c1a9a7e55
+                 */
+                "Idempotency-Key"?: components["parameters"]["IdempotencyKey"];
+            };
             path: {
                 /**
                  * @description The design's id, as given when it was stored.
@@ -7346,21 +7449,16 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description The design, in use again. */
-            200: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["DesignRecord"];
-                };
-            };
+            200: components["responses"]["NewVersion"];
             400: components["responses"]["InvalidParameter"];
             401: components["responses"]["Unauthorized"];
             403: components["responses"]["FullOrForbidden"];
             404: components["responses"]["NotFound"];
             406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Deleted"];
+            412: components["responses"]["Stale"];
+            422: components["responses"]["InvalidOrReused"];
+            428: components["responses"]["IfMatchRequired"];
             429: components["responses"]["TooManyRequests"];
             500: components["responses"]["Internal"];
             503: components["responses"]["Unavailable"];
@@ -7448,6 +7546,92 @@ export interface operations {
             403: components["responses"]["Forbidden"];
             404: components["responses"]["NotFound"];
             406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Deleted"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    setLabel: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The design's id, as given when it was stored.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                id: components["parameters"]["Id"];
+                /**
+                 * @description The number of the version, from 1.
+                 * @example 1
+                 */
+                n: components["parameters"]["VersionNumber"];
+                /**
+                 * @description A name for the version, such as which one was printed, in any letters but the slash.
+                 *     Within a design it names one version.
+                 * @example as printed
+                 */
+                label: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The version has the label, now or before. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["FullOrForbidden"];
+            404: components["responses"]["NotFound"];
+            410: components["responses"]["Deleted"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    dropLabel: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The design's id, as given when it was stored.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                id: components["parameters"]["Id"];
+                /**
+                 * @description The number of the version, from 1.
+                 * @example 1
+                 */
+                n: components["parameters"]["VersionNumber"];
+                /**
+                 * @description A name for the version, such as which one was printed, in any letters but the slash.
+                 *     Within a design it names one version.
+                 * @example as printed
+                 */
+                label: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Taken. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            404: components["responses"]["NotFound"];
             410: components["responses"]["Deleted"];
             429: components["responses"]["TooManyRequests"];
             500: components["responses"]["Internal"];
@@ -9487,7 +9671,8 @@ export interface operations {
             header?: {
                 /**
                  * @description A name for this change, unique to the client. The same key with the same body gives the
-                 *     first answer again instead of storing twice; with another body it is refused.
+                 *     first answer again instead of storing twice; with another body it is refused. A key is
+                 *     remembered for a week.
                  * @example c1f2e1f6-2a5b-4a5c-8f0b-0d3c1a9a7e55
                  */
                 "Idempotency-Key"?: components["parameters"]["IdempotencyKey"];
