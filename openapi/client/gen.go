@@ -771,6 +771,7 @@ func (e HealthStatus) Valid() bool {
 // Defines values for JobOperation.
 const (
 	JobOperationFit       JobOperation = "fit"
+	JobOperationGuide     JobOperation = "guide"
 	JobOperationLayout    JobOperation = "layout"
 	JobOperationTolerance JobOperation = "tolerance"
 	JobOperationVary      JobOperation = "vary"
@@ -780,6 +781,8 @@ const (
 func (e JobOperation) Valid() bool {
 	switch e {
 	case JobOperationFit:
+		return true
+	case JobOperationGuide:
 		return true
 	case JobOperationLayout:
 		return true
@@ -37934,7 +37937,7 @@ func ParseGetJobResultResponse(rsp *http.Response) (*GetJobResultResponse, error
 		response.JSON200 = &dest
 
 	case rsp.StatusCode == 200:
-		// Content-type (text/csv) unsupported
+		// Content-type (text/html) unsupported
 
 	}
 

@@ -5776,7 +5776,7 @@ export interface components {
          * @description The operation whose work is to be done.
          * @enum {string}
          */
-        JobOperation: "fit" | "layout" | "tolerance" | "vary";
+        JobOperation: "fit" | "guide" | "layout" | "tolerance" | "vary";
         /** @description The body of `POST /v1/` and the operation. */
         JobBody: {
             [key: string]: unknown;
@@ -9796,6 +9796,7 @@ export interface operations {
                 };
                 content: {
                     "application/json": Record<string, never>;
+                    "text/html": string;
                     "text/csv": string;
                     "image/svg+xml": string;
                     "image/png": string;
