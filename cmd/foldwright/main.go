@@ -37,6 +37,8 @@ type commands struct {
 	Serve   serveCommand   `cmd:"" help:"Serve the HTTP API."`
 	Make    makeCommand    `cmd:"" help:"Write the pattern, the motion, the findings, pictures and a model of one design. Exit code 2: the design has faults; 3: it was made but has errors."`
 	Migrate migrateCommand `cmd:"" help:"Bring the database to this release and stop."`
+	Backup  backupCommand  `cmd:"" help:"Write everything into one file, while the service goes on; or prove such a file."`
+	Restore restoreCommand `cmd:"" help:"Put a backup into an empty database, of either kind."`
 	Key     keyCommand     `cmd:"" help:"Make, list and revoke keys."`
 	Version versionCommand `cmd:"" help:"Tell the release."`
 }

@@ -53,6 +53,8 @@ var (
 	forgetVersionsSQL string
 	//go:embed queries/forget_design.sql
 	forgetDesignSQL string
+	//go:embed queries/derive_tags.sql
+	deriveTagsSQL string
 	//go:embed queries/ping.sql
 	pingSQL string
 	//go:embed queries/table_exists.sql

@@ -71,19 +71,22 @@ func (s Schema) Check(ctx context.Context, db *sql.DB) error {
 	if err != nil {
 		return err
 	}
-	var exists bool
-	if err := db.QueryRowContext(ctx, s.Exists, table).Scan(&exists); err != nil {
+	have, err := s.Version(ctx, db)
+	if err != nil {
 		return err
-	}
-	var have int64
-	if exists {
-		err := db.QueryRowContext(ctx, "SELECT coalesce(max(version_id), 0) FROM "+table).Scan(&have)
-		if err != nil {
-			return err
-		}
 	}
 	if have != want {
 		return fmt.Errorf("%w: it has version %d, this program needs %d", storage.ErrSchema, have, want)
 	}
 	return nil
+}
+
+// Version is that of a database, 0 where there is none. It only reads.
+func (s Schema) Version(ctx context.Context, db *sql.DB) (have int64, err error) {
+	var exists bool
+	if err := db.QueryRowContext(ctx, s.Exists, table).Scan(&exists); err != nil || !exists {
+		return 0, err
+	}
+	err = db.QueryRowContext(ctx, "SELECT coalesce(max(version_id), 0) FROM "+table).Scan(&have)
+	return have, err
 }
