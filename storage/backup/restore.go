@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 
@@ -90,20 +89,16 @@ func empty(ctx context.Context, tx *sql.Tx, d *Dialect, table string) error {
 }
 
 func (f *File) loadTable(ctx context.Context, tx *sql.Tx, d *Dialect, t *Written) error {
-	insert, err := tx.PrepareContext(ctx, d.inserts(&t.Table))
-	if err != nil {
-		return err
-	}
+	insert := d.inserts(&t.Table)
 	arguments := make([]any, len(t.Columns))
-	err = f.rows(t, io.Discard, func(row []json.RawMessage) error {
+	return f.rows(t, io.Discard, func(row []json.RawMessage) error {
 		for i, c := range t.Columns {
 			var err error
 			if arguments[i], err = d.argument(c.Kind, row[i]); err != nil {
 				return fmt.Errorf("%w: column %s: %w", ErrDamaged, c.Name, err)
 			}
 		}
-		_, err := insert.ExecContext(ctx, arguments...)
+		_, err := tx.ExecContext(ctx, insert, arguments...)
 		return err
 	})
-	return errors.Join(err, insert.Close())
 }
