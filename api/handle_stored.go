@@ -25,7 +25,7 @@ func (s *Server) CreateDesign(ctx context.Context, request CreateDesignRequestOb
 	if err != nil {
 		return nil, err
 	}
-	a, err := storedAnswer(http.StatusCreated, d, made, version, replayed)
+	a, err := s.storedAnswer(ctx, http.StatusCreated, d, made, version, replayed)
 	if err != nil {
 		return nil, err
 	}
@@ -89,17 +89,18 @@ func (s *Server) GetDesign(ctx context.Context, request GetDesignRequestObject) 
 
 // ReplaceDesign answers PUT /v1/designs/{id}.
 func (s *Server) ReplaceDesign(ctx context.Context, request ReplaceDesignRequestObject) (ReplaceDesignResponseObject, error) {
-	on, err := s.precondition(ctx, request.Id, request.Params.IfMatch)
-	if err != nil {
-		return nil, err
-	}
-	doc, err := s.pipeline.Read(ctx, *request.Body)
-	if err != nil {
-		return nil, err
-	}
-	note := versionNote{request.Params.Message, request.Params.Author}
-	key := idempotencyKey(request.Params.IdempotencyKey, "replace "+request.Id, note, doc.Hash)
-	return s.addVersion(ctx, request.Id, on, doc, note, key)
+	var a *answer
+	err := s.basedOn(ctx, request.Id, request.Params.IfMatch, func(on int) error {
+		doc, err := s.pipeline.Read(ctx, *request.Body)
+		if err != nil {
+			return err
+		}
+		note := versionNote{request.Params.Message, request.Params.Author}
+		key := idempotencyKey(request.Params.IdempotencyKey, "replace "+request.Id, note, doc.Hash)
+		a, err = s.addVersion(ctx, request.Id, on, doc, note, key)
+		return err
+	})
+	return a, err
 }
 
 // PatchDesign answers PATCH /v1/designs/{id}.
@@ -108,25 +109,26 @@ func (s *Server) PatchDesign(ctx context.Context, request PatchDesignRequestObje
 	if patch == nil {
 		patch = request.JSONBody
 	}
-	on, err := s.precondition(ctx, request.Id, request.Params.IfMatch)
-	if err != nil {
-		return nil, err
-	}
 	note := versionNote{request.Params.Message, request.Params.Author}
 	key := idempotencyKey(request.Params.IdempotencyKey, "patch "+request.Id, note, hashOf(*patch))
-	return s.patchDesign(ctx, request.Id, on, *patch, note, key)
+	var a *answer
+	err := s.basedOn(ctx, request.Id, request.Params.IfMatch, func(on int) (err error) {
+		a, err = s.patchDesign(ctx, request.Id, on, *patch, note, key)
+		return err
+	})
+	return a, err
 }
 
 // DeleteDesign answers DELETE /v1/designs/{id}.
 func (s *Server) DeleteDesign(ctx context.Context, request DeleteDesignRequestObject) (DeleteDesignResponseObject, error) {
-	on := anyVersion
-	if request.Params.IfMatch != nil {
-		var err error
-		if on, err = s.precondition(ctx, request.Id, request.Params.IfMatch); err != nil {
-			return nil, err
-		}
+	remove := func(on int) error { return s.store(ctx).Delete(ctx, request.Id, on) }
+	var err error
+	if request.Params.IfMatch == nil {
+		err = remove(anyVersion)
+	} else {
+		err = s.basedOn(ctx, request.Id, request.Params.IfMatch, remove)
 	}
-	if err := s.store(ctx).Delete(ctx, request.Id, on); err != nil {
+	if err != nil {
 		return nil, err
 	}
 	d, err := s.store(ctx).Head(ctx, request.Id)
@@ -144,11 +146,7 @@ func (s *Server) RestoreDesign(ctx context.Context, request RestoreDesignRequest
 	if err := onlyWithVersion(&request.Params); err != nil {
 		return nil, err
 	}
-	d, err := s.store(ctx).Restore(ctx, request.Id)
-	if err != nil {
-		return nil, err
-	}
-	v, err := s.store(ctx).Version(ctx, d.ID, d.Version)
+	d, v, err := s.store(ctx).Restore(ctx, request.Id)
 	if err != nil {
 		return nil, err
 	}
@@ -163,20 +161,21 @@ func (s *Server) RestoreDesign(ctx context.Context, request RestoreDesignRequest
 
 // restoreVersion makes a new version that equals an earlier one.
 func (s *Server) restoreVersion(ctx context.Context, id string, n VersionNumber, q *RestoreDesignParams) (*answer, error) {
-	on, err := s.precondition(ctx, id, q.IfMatch)
-	if err != nil {
-		return nil, err
-	}
-	doc, err := s.versionDocument(ctx, id, n)
-	if err != nil {
-		return nil, err
-	}
-	note := versionNote{q.Message, q.Author}
-	key := idempotencyKey(q.IdempotencyKey, fmt.Sprint("restore ", id, " ", n), note, doc.Hash)
-	if note.message == nil {
-		note.message = new(fmt.Sprint("restores version ", n))
-	}
-	return s.addVersion(ctx, id, on, doc, note, key)
+	var a *answer
+	err := s.basedOn(ctx, id, q.IfMatch, func(on int) error {
+		doc, err := s.versionDocument(ctx, id, n)
+		if err != nil {
+			return err
+		}
+		note := versionNote{q.Message, q.Author}
+		key := idempotencyKey(q.IdempotencyKey, fmt.Sprint("restore ", id, " ", n), note, doc.Hash)
+		if note.message == nil {
+			note.message = new(fmt.Sprint("restores version ", n))
+		}
+		a, err = s.addVersion(ctx, id, on, doc, note, key)
+		return err
+	})
+	return a, err
 }
 
 // onlyWithVersion refuses what is said of a version that is not made.

@@ -71,7 +71,26 @@ const (
 	// noVersion is the number of no version. The store is asked all the same,
 	// so that a repeated change whose answer got lost is answered again.
 	noVersion = math.MaxInt32
+	// deletedVersion is no version either: the design was deleted when it was
+	// looked at.
+	deletedVersion = noVersion - 1
 )
+
+// basedOn makes a change on the version that If-Match names. A design that was
+// deleted when looked at, and is back when changed, may be at that version after
+// all: it is looked at again.
+func (s *Server) basedOn(ctx context.Context, id string, ifMatch *IfMatch, change func(on int) error) error {
+	for try := 1; ; try++ {
+		on, err := s.precondition(ctx, id, ifMatch)
+		if err != nil {
+			return err
+		}
+		err = change(on)
+		if on != deletedVersion || try >= changeTries || !errors.Is(err, storage.ErrConflict) {
+			return err
+		}
+	}
+}
 
 // precondition is the version that If-Match says a change is based on.
 func (s *Server) precondition(ctx context.Context, id string, ifMatch *IfMatch) (int, error) {
@@ -90,7 +109,7 @@ func (s *Server) precondition(ctx context.Context, id string, ifMatch *IfMatch) 
 	}
 	v, err := s.newest(ctx, id)
 	if errors.Is(err, storage.ErrDeleted) {
-		return noVersion, nil
+		return deletedVersion, nil
 	}
 	if err != nil {
 		return 0, err
@@ -111,35 +130,52 @@ func (s *Server) addVersion(ctx context.Context, id string, on int, doc *Documen
 	if err != nil {
 		return nil, err
 	}
-	return storedAnswer(http.StatusOK, d, made, version, replayed)
+	return s.storedAnswer(ctx, http.StatusOK, d, made, version, replayed)
 }
 
-// patchTries is how often a patch of whatever is newest is tried again when
-// somebody else stores a version in between.
-const patchTries = 5
+// changeTries is how often a change is tried again when somebody else changes
+// the design in between. Each such time somebody has got through, so only a
+// crowd that does not let up is sent away.
+const changeTries = 50
 
 func (s *Server) patchDesign(ctx context.Context, id string, on int, patch []byte, note versionNote, key storage.IdempotencyKey) (*answer, error) {
 	for try := 1; ; try++ {
 		base, err := s.newest(ctx, id)
 		if err != nil {
-			return nil, err
+			return s.patchedBefore(ctx, id, key, err)
 		}
 		expect := on
 		if on == anyVersion {
 			expect = base.Number
-		} else if on != noVersion && on != base.Number {
-			return nil, storage.ErrConflict
+		} else if on < deletedVersion && on != base.Number {
+			return s.patchedBefore(ctx, id, key, storage.ErrConflict)
 		}
 		doc, err := s.patched(ctx, base.Document, patch)
 		if err != nil {
-			return nil, err
+			return s.patchedBefore(ctx, id, key, err)
 		}
 		a, err := s.addVersion(ctx, id, expect, doc, note, key)
-		if on == anyVersion && errors.Is(err, storage.ErrConflict) && try < patchTries {
+		if on == anyVersion && errors.Is(err, storage.ErrConflict) && try < changeTries {
 			continue
 		}
 		return a, err
 	}
+}
+
+// patchedBefore answers a patch that does not go with the design as it is now:
+// the same patch may have been made before, and then is answered as it was.
+func (s *Server) patchedBefore(ctx context.Context, id string, key storage.IdempotencyKey, otherwise error) (*answer, error) {
+	if key.IsZero() {
+		return nil, otherwise
+	}
+	d, made, replayed, err := s.store(ctx).AddVersion(ctx, id, noVersion, storage.NewVersion{}, key)
+	if err == nil && replayed {
+		return s.storedAnswer(ctx, http.StatusOK, d, made, storage.NewVersion{}, replayed)
+	}
+	if err == nil || errors.Is(err, storage.ErrDeleted) || errors.Is(err, storage.ErrConflict) {
+		err = otherwise
+	}
+	return nil, err
 }
 
 // patched applies a merge patch (RFC 7396) to a document.
@@ -190,7 +226,14 @@ func designRecord(d *storage.Design) DesignRecord {
 
 // storedAnswer is the answer to a change. It is made of the version alone, so
 // that a repeated change gets its first answer however the design went on.
-func storedAnswer(status int, d storage.Design, made storage.Version, v storage.NewVersion, replayed bool) (*answer, error) {
+func (s *Server) storedAnswer(ctx context.Context, status int, d storage.Design, made storage.Version, v storage.NewVersion, replayed bool) (*answer, error) {
+	if replayed { // what was asked for now may differ, where it is a patch
+		doc, err := s.pipeline.Read(ctx, made.Document)
+		if err != nil {
+			return nil, err
+		}
+		v.Title, v.Tags = doc.Design.Title, doc.Design.Tags
+	}
 	body, err := encode(DesignRecord{
 		Id: d.ID, Version: int64(made.Number), Title: v.Title, Tags: append([]string{}, v.Tags...),
 		DesignHash: &made.Hash, CreatedAt: d.CreatedAt, UpdatedAt: made.CreatedAt,

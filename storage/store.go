@@ -78,9 +78,10 @@ type Store interface {
 	// until Purge forgets it. ErrNotFound, ErrDeleted, ErrConflict.
 	Delete(ctx context.Context, id string, ifVersion int) error
 
-	// Restore makes a deleted design live again and returns it. Restoring a
-	// live design changes nothing. ErrNotFound, ErrQuota.
-	Restore(ctx context.Context, id string) (Design, error)
+	// Restore makes a deleted design live again and returns it with its
+	// newest version. Restoring a live design changes nothing. ErrNotFound,
+	// ErrQuota.
+	Restore(ctx context.Context, id string) (Design, Version, error)
 
 	// Head returns a design, live or deleted. ErrNotFound.
 	Head(ctx context.Context, id string) (Design, error)

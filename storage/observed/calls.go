@@ -255,7 +255,7 @@ func (x *store) Replay(ctx context.Context, in1 string, in2 string) (out0 storag
 	return x.Store.Replay(ctx, in1, in2)
 }
 
-func (x *store) Restore(ctx context.Context, in1 string) (out0 storage.Design, err error) {
+func (x *store) Restore(ctx context.Context, in1 string) (out0 storage.Design, out1 storage.Version, err error) {
 	ctx, end := x.watch(ctx, "Restore")
 	defer func() { end(err) }()
 	return x.Store.Restore(ctx, in1)

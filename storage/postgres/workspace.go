@@ -38,9 +38,9 @@ func (w workspace) Delete(ctx context.Context, id string, ifVersion int) error {
 	return interpretError(ctx, rules.Delete(ctx, w.atomically, w.db.options, id, ifVersion))
 }
 
-func (w workspace) Restore(ctx context.Context, id string) (storage.Design, error) {
-	d, err := rules.Restore(ctx, w.atomically, w.db.options, id)
-	return d, interpretError(ctx, err)
+func (w workspace) Restore(ctx context.Context, id string) (storage.Design, storage.Version, error) {
+	d, newest, err := rules.Restore(ctx, w.atomically, w.db.options, id)
+	return d, newest, interpretError(ctx, err)
 }
 
 func (w workspace) SetLabel(ctx context.Context, id string, n int, label string) error {

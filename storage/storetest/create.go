@@ -130,7 +130,7 @@ var createTests = []test{
 			_, version := s.Version(ctx, id, 1)
 			_, versions := s.Versions(ctx, id, storage.VersionQuery{})
 			_, _, _, added := s.AddVersion(ctx, id, 1, lighthouse(1), noKey)
-			_, restored := s.Restore(ctx, id)
+			_, _, restored := s.Restore(ctx, id)
 			for call, err := range map[string]error{
 				"get": get, "version": version, "versions": versions,
 				"add": added, "delete": s.Delete(ctx, id, 0), "restore": restored,

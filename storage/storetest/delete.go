@@ -50,8 +50,9 @@ var deleteTests = []test{
 		if err := s.Delete(t.Context(), d.ID, 0); err != nil {
 			t.Fatal(err)
 		}
-		if got, err := s.Restore(t.Context(), d.ID); err != nil || !reflect.DeepEqual(got, d) {
-			t.Errorf("restored\n%+v, %v, was\n%+v", got, err, d)
+		got, newest, err := s.Restore(t.Context(), d.ID)
+		if err != nil || !reflect.DeepEqual(got, d) || newest.Number != 2 || newest.Hash != lighthouse(2).Hash {
+			t.Errorf("restored\n%+v at %d, %v, was\n%+v", got, newest.Number, err, d)
 		}
 		if got, err := s.Get(t.Context(), d.ID); err != nil || !reflect.DeepEqual(got, d) {
 			t.Errorf("kept\n%+v, %v, was\n%+v", got, err, d)
@@ -71,7 +72,7 @@ var deleteTests = []test{
 	{"restoring a live design changes nothing", func(t *testing.T, db database) {
 		s := db.store(storage.Options{Now: ticking()})
 		d := create(t, s, lighthouse(1))
-		if got, err := s.Restore(t.Context(), d.ID); err != nil || !reflect.DeepEqual(got, d) {
+		if got, _, err := s.Restore(t.Context(), d.ID); err != nil || !reflect.DeepEqual(got, d) {
 			t.Errorf("got\n%+v, %v, was\n%+v", got, err, d)
 		}
 	}},

@@ -90,7 +90,7 @@ var hookTests = []test{
 			t.Fatal(err)
 		}
 		for range 2 { // the second changes nothing
-			if _, err := s.Restore(t.Context(), d.ID); err != nil {
+			if _, _, err := s.Restore(t.Context(), d.ID); err != nil {
 				t.Fatal(err)
 			}
 		}

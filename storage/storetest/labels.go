@@ -96,7 +96,7 @@ var labelTests = []test{
 		if err := s.DropLabel(t.Context(), d.ID, 1, "proof"); !errors.Is(err, storage.ErrDeleted) {
 			t.Error(err)
 		}
-		if _, err := s.Restore(t.Context(), d.ID); err != nil {
+		if _, _, err := s.Restore(t.Context(), d.ID); err != nil {
 			t.Fatal(err)
 		}
 		labelled(t, s, d.ID, map[int][]string{1: {"proof"}})

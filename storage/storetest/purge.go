@@ -49,7 +49,7 @@ var purgeTests = []test{
 			t.Errorf("forgot %d, %v", n, err)
 		}
 		_, head := s.Head(t.Context(), d.ID)
-		_, restored := s.Restore(t.Context(), d.ID)
+		_, _, restored := s.Restore(t.Context(), d.ID)
 		_, shared := s.Share(t.Context(), "s")
 		for what, err := range map[string]error{"head": head, "restore": restored, "share": shared} {
 			if !errors.Is(err, storage.ErrNotFound) {
@@ -60,7 +60,7 @@ var purgeTests = []test{
 			u.Bytes != int64(len(lighthouse(3).Document)+len(lighthouse(4).Document)) {
 			t.Errorf("usage %+v, %v", u, err)
 		}
-		if _, err := s.Restore(t.Context(), late.ID); err != nil {
+		if _, _, err := s.Restore(t.Context(), late.ID); err != nil {
 			t.Errorf("the one deleted later: %v", err)
 		}
 		if _, err := s.Version(t.Context(), kept.ID, 1); err != nil {
@@ -139,7 +139,7 @@ var purgeTests = []test{
 			s := replicas[caller%2]
 			if caller < 2 {
 				for i := range list {
-					switch _, err := s.Restore(t.Context(), list[(i*7+caller*20)%len(list)]); {
+					switch _, _, err := s.Restore(t.Context(), list[(i*7+caller*20)%len(list)]); {
 					case err == nil:
 						restored.Add(1)
 					case !errors.Is(err, storage.ErrNotFound):

@@ -43,7 +43,7 @@ var quotaTests = []test{
 		}
 		is("deleted", storage.Usage{Designs: 0, Versions: 2, Bytes: 8})
 		for range 2 {
-			if _, err := s.Restore(t.Context(), d.ID); err != nil {
+			if _, _, err := s.Restore(t.Context(), d.ID); err != nil {
 				t.Fatal(err)
 			}
 			is("restored", storage.Usage{Designs: 1, Versions: 2, Bytes: 8})
@@ -89,7 +89,7 @@ var quotaTests = []test{
 			t.Fatal(err)
 		}
 		create(t, s, lighthouse(2))
-		_, err := s.Restore(t.Context(), d.ID)
+		_, _, err := s.Restore(t.Context(), d.ID)
 		isQuota(t, "designs", err)
 		if _, err := s.Get(t.Context(), d.ID); !errors.Is(err, storage.ErrDeleted) {
 			t.Errorf("after a refused restore: %v", err)

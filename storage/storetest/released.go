@@ -53,7 +53,7 @@ func CheckReleased(t *testing.T, b storage.Backend, schema int64) {
 	if len(deleted) != 1 || deleted[0].Title != "Gull" || !deleted[0].DeletedAt.Equal(made.Add(2*time.Hour)) {
 		t.Fatalf("deleted %+v", deleted)
 	}
-	if d, err := s.Restore(ctx, deleted[0].ID); err != nil || d.Version != 1 || len(d.Tags) != 0 {
+	if d, _, err := s.Restore(ctx, deleted[0].ID); err != nil || d.Version != 1 || len(d.Tags) != 0 {
 		t.Errorf("restored %+v, %v", d, err)
 	}
 

@@ -65,7 +65,7 @@ var shareTests = []test{
 		if err != nil || got.RevokedAt == nil || got.Live(share.CreatedAt) {
 			t.Errorf("found %+v, %v", got, err)
 		}
-		if _, err := s.Restore(t.Context(), d.ID); err != nil {
+		if _, _, err := s.Restore(t.Context(), d.ID); err != nil {
 			t.Fatal(err)
 		}
 		if list, err := s.Shares(t.Context(), d.ID); err != nil || !reflect.DeepEqual(list, []storage.Share{got}) {

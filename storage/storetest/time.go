@@ -29,7 +29,7 @@ var timeTests = []test{
 				t.Fatal(err)
 			}
 			deleted := all(t, s, storage.Query{Deleted: true})[0]
-			kept, err := s.Restore(t.Context(), made.ID)
+			kept, _, err := s.Restore(t.Context(), made.ID)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -27,10 +27,12 @@ func Delete(ctx context.Context, atomically Atomically, o storage.Options, id st
 }
 
 // Restore is the rule of storage.Store.Restore.
-func Restore(ctx context.Context, atomically Atomically, o storage.Options, id string) (restored storage.Design, err error) {
+func Restore(ctx context.Context, atomically Atomically, o storage.Options, id string) (restored storage.Design, newest storage.Version, err error) {
 	err = atomically(ctx, func(tx Tx) error {
-		restored, err = lock(ctx, tx, id)
-		if err != nil || restored.DeletedAt == nil {
+		if restored, err = lock(ctx, tx, id); err != nil {
+			return err
+		}
+		if newest, err = tx.Version(ctx, id, restored.Version); err != nil || restored.DeletedAt == nil {
 			return err
 		}
 		restored.DeletedAt = nil
@@ -42,7 +44,7 @@ func Restore(ctx context.Context, atomically Atomically, o storage.Options, id s
 		})
 	})
 	if err != nil {
-		return storage.Design{}, err
+		return storage.Design{}, storage.Version{}, err
 	}
-	return restored, nil
+	return restored, newest, nil
 }

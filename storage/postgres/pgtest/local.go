@@ -59,67 +59,88 @@ func executable(path string) bool {
 	return err == nil && !info.IsDir() && info.Mode()&0o111 != 0
 }
 
+// local is a server of programs found on the machine, with its data in a folder.
+type local struct {
+	binaries, folder string
+	url              *url.URL
+	attributes       *syscall.SysProcAttr
+	command          *exec.Cmd
+	exited           <-chan struct{}
+}
+
 // startLocal runs a server on a loopback port, in a temporary folder.
 func startLocal(binaries string) (_ server, err error) {
 	folder, err := os.MkdirTemp("", "foldwright-postgres-")
 	if err != nil {
 		return server{}, err
 	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, os.RemoveAll(folder))
-		}
-	}()
+	l, err := newLocal(binaries, folder)
+	if err == nil {
+		err = l.start()
+	}
+	if err != nil {
+		return server{}, errors.Join(err, os.RemoveAll(folder))
+	}
+	stop := func() error { return errors.Join(stopProcess(l.command, l.exited), os.RemoveAll(folder)) }
+	return server{url: l.url, stop: stop}, nil
+}
+
+// newLocal fills a folder with an empty server's data.
+func newLocal(binaries, folder string) (*local, error) {
 	password := rand.Text()
 	passwordFile := filepath.Join(folder, "password")
 	if err := os.WriteFile(passwordFile, []byte(password), 0o600); err != nil {
-		return server{}, err
+		return nil, err
 	}
 	attributes, err := runAs(folder, passwordFile)
 	if err != nil {
-		return server{}, err
-	}
-	data := filepath.Join(folder, "data")
-	initdb := exec.Command(filepath.Join(binaries, "initdb"),
-		"--pgdata", data, "--username", "foldwright", "--pwfile", passwordFile,
-		"--auth", "scram-sha-256", "--encoding", "UTF8", "--locale", "C", "--no-sync")
-	initdb.Dir, initdb.SysProcAttr = folder, attributes
-	if said, err := initdb.CombinedOutput(); err != nil {
-		return server{}, fmt.Errorf("pgtest: initdb: %w\n%s", err, said)
+		return nil, err
 	}
 	port, err := freePort()
 	if err != nil {
-		return server{}, err
+		return nil, err
 	}
-	u := &url.URL{
+	l := &local{binaries: binaries, folder: folder, attributes: attributes, url: &url.URL{
 		Scheme:   "postgres",
 		User:     url.UserPassword("foldwright", password),
 		Host:     net.JoinHostPort("127.0.0.1", strconv.Itoa(port)),
 		Path:     "/postgres",
 		RawQuery: "sslmode=disable",
+	}}
+	initdb := exec.Command(filepath.Join(binaries, "initdb"),
+		"--pgdata", l.data(), "--username", "foldwright", "--pwfile", passwordFile,
+		"--auth", "scram-sha-256", "--encoding", "UTF8", "--locale", "C", "--no-sync")
+	initdb.Dir, initdb.SysProcAttr = folder, attributes
+	if said, err := initdb.CombinedOutput(); err != nil {
+		return nil, fmt.Errorf("pgtest: initdb: %w\n%s", err, said)
 	}
-	log, err := os.Create(filepath.Join(folder, "log"))
+	return l, nil
+}
+
+func (l *local) data() string { return filepath.Join(l.folder, "data") }
+
+// start runs the server and waits until it answers.
+func (l *local) start(settings ...string) error {
+	log, err := os.Create(filepath.Join(l.folder, "log"))
 	if err != nil {
-		return server{}, err
+		return err
 	}
 	defer log.Close()
-	postgres := exec.Command(filepath.Join(binaries, "postgres"), "-D", data,
-		"-c", "listen_addresses=127.0.0.1", "-c", "port="+strconv.Itoa(port),
+	l.command = exec.Command(filepath.Join(l.binaries, "postgres"), append([]string{"-D", l.data(),
+		"-c", "listen_addresses=127.0.0.1", "-c", "port=" + l.url.Port(),
 		"-c", "unix_socket_directories=", "-c", "max_connections=200",
 		// The data dies with the tests, so it need not survive a power cut.
-		"-c", "fsync=off", "-c", "full_page_writes=off")
-	postgres.Dir, postgres.SysProcAttr = folder, attributes
-	postgres.Stdout, postgres.Stderr = log, log
-	exited, err := startAndWatch(postgres)
-	if err != nil {
-		return server{}, err
+		"-c", "fsync=off", "-c", "full_page_writes=off"}, settings...)...)
+	l.command.Dir, l.command.SysProcAttr = l.folder, l.attributes
+	l.command.Stdout, l.command.Stderr = log, log
+	if l.exited, err = startAndWatch(l.command); err != nil {
+		return err
 	}
-	stop := func() error { return errors.Join(stopProcess(postgres, exited), os.RemoveAll(folder)) }
-	if err := awaitServer(u.String(), exited); err != nil {
+	if err := awaitServer(l.url.String(), l.exited); err != nil {
 		said, _ := os.ReadFile(log.Name())
-		return server{}, errors.Join(fmt.Errorf("pgtest: start the server: %w\n%s", err, said), stopProcess(postgres, exited))
+		return errors.Join(fmt.Errorf("pgtest: start the server: %w\n%s", err, said), stopProcess(l.command, l.exited))
 	}
-	return server{url: u, stop: stop}, nil
+	return nil
 }
 
 // startAndWatch starts a process that ends with this one, and returns a
