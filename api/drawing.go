@@ -75,7 +75,7 @@ func (o *DrawingOptions) writer(d *design.Design, media string) (w drawingWriter
 		return w, err
 	}
 	if o.Paper != nil && media != MediaPDF {
-		return w, &optionFault{"paper", NotAllowed, "only a PDF has sheets; ask for " + MediaPDF}
+		return w, &optionFault{givenOf(o.Paper), NotAllowed, "only a PDF has sheets; ask for " + MediaPDF}
 	}
 	w.pdf, err = onPaper(o.Paper, d)
 	return w, err
@@ -165,11 +165,29 @@ func onPaper(asked *DrawingPaper, d *design.Design) (o draw.PDFOptions, err erro
 			return o, &optionFault{"paper/name", NotAllowed, "there is no such sheet size"}
 		}
 		size = named
+	case asked.Name == nil && asked.Width == nil && asked.Height == nil:
+		return o, &optionFault{"paper/name", Missing, "give a name, or width and height"}
 	case asked.Name != nil || !own:
 		return o, &optionFault{"paper", NotAllowed, "give a name, or width and height"}
 	}
 	o.Paper = &size
 	return o, nil
+}
+
+// givenOf names an option that asks for sheets.
+func givenOf(asked *DrawingPaper) string {
+	switch {
+	case asked.Name != nil || asked.Width != nil || asked.Height != nil:
+		return "paper"
+	case asked.Orientation != nil:
+		return "paper/orientation"
+	case asked.Margin != nil:
+		return "paper/margin"
+	case asked.Overlap != nil:
+		return "paper/overlap"
+	default:
+		return "paper"
+	}
 }
 
 // drawingFields are the options of a request by those of the draw package.

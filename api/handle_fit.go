@@ -13,7 +13,11 @@ func (s *Server) Fit(ctx context.Context, request FitRequestObject) (FitResponse
 		return nil, err
 	}
 	if (body.Goals == nil) == (body.Measurements == nil) {
-		return nil, faultAt(invalidRequest, FieldError{Pointer: "/goals", Code: NotAllowed, Detail: "give goals or measurements, one of the two"})
+		code := NotAllowed
+		if body.Goals == nil {
+			code = Missing
+		}
+		return nil, faultAt(invalidRequest, FieldError{Pointer: "/goals", Code: code, Detail: "give goals or measurements, one of the two"})
 	}
 	options := FitOptions{Vary: body.Vary}
 	fill(&options.Goals, body.Goals)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"foldwright/solver/creep"
@@ -96,12 +97,12 @@ func (p *Pipeline) planRun(ctx context.Context, doc *Document, request *LayoutRe
 	if err != nil {
 		return nil, err
 	}
-	if err := begin(ctx, func() error { return runRefused(run.Check(l.parts, l.options), doc.Design) }); err != nil {
+	if err := begin(ctx, func() error { return runRefused(run.Check(l.parts, l.options), request, doc.Design) }); err != nil {
 		return nil, err
 	}
 	l.options.Stop, l.options.Abandon, l.options.Progress = after(timeLimit(request)), stopOf(ctx), progressOf(ctx)
 	p.timed(ctx, stageLayout, func() { l.run, err = run.LayOut(l.parts, l.options) })
-	return l, stopped(ctx, runRefused(err, doc.Design))
+	return l, stopped(ctx, runRefused(err, request, doc.Design))
 }
 
 // defaultTimeLimit is long enough for the default effort with most cards.
@@ -120,14 +121,18 @@ func after(limit time.Duration) func() bool {
 	return func() bool { return time.Now().After(end) }
 }
 
+const noSheets = "no part has a place on any sheet; the answer in JSON tells why"
+
 // draw draws one sheet, or all of them as pages where the format has such
 // and none is named.
 func (l *plannedRun) draw(sheet *int, media string) ([]byte, error) {
 	n := len(l.run.Sheets)
 	first, last := 0, n
 	switch {
+	case n == 0 && sheet == nil:
+		return nil, &optionFault{"", NotAllowed, noSheets}
 	case n == 0:
-		return nil, &optionFault{"sheet", NotAllowed, "no part has a place on any sheet; the answer in JSON tells why"}
+		return nil, &optionFault{"sheet", NotAllowed, noSheets}
 	case sheet != nil && *sheet > n:
 		return nil, &optionFault{"sheet", OutOfRange, fmt.Sprintf("must be from 1 to %d, as many different sheets as there are", n)}
 	case sheet != nil:
@@ -262,10 +267,16 @@ func ruleOf(asked *LayoutRule) run.Rule {
 }
 
 // runRefused turns an option that a run refuses into one of the request.
-func runRefused(err error, d *design.Design) error {
+func runRefused(err error, request *LayoutRequest, d *design.Design) error {
 	refused, ok := errors.AsType[*run.OptionError](err)
 	if !ok {
 		return err
+	}
+	if strings.HasPrefix(refused.Option, "stocks") && request.Stocks == nil { // the usual one, which something else does not go with
+		refused.Option = "margin"
+		if request.Margin == nil {
+			refused.Option = "bed/width"
+		}
 	}
 	if refused.Reason != "" {
 		return &optionFault{refused.Option, NotAllowed, refused.Reason}

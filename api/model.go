@@ -61,6 +61,9 @@ func (o *ModelOptions) resolved(a *kinematics.Assembly) (model.Options, error) {
 		*given.to = geom.Degrees(*given.value)
 	}
 	if out.From == out.To {
+		if o.To == nil {
+			return out, &optionFault{"from", NotAllowed, "must differ from the opening the animation ends at, which is what the spread opens to unless to is given"}
+		}
 		return out, &optionFault{"to", NotAllowed, "must differ from the opening the animation starts at"}
 	}
 	if o.Seconds != nil {

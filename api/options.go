@@ -10,7 +10,7 @@ import (
 // optionFault is an option that is not allowed. Its name is where it stands in
 // a body; whoever knows where the option came from makes a pointer of it.
 type optionFault struct {
-	name   string // "openings/1", "sweep/steps", "drivers/door.angle"
+	name   string // "openings/1", "sweep/steps", "drivers/door.angle", "" for all together
 	code   FieldErrorCode
 	detail string
 }
@@ -35,11 +35,11 @@ type optionPlace struct {
 	pointer func(name string) string
 }
 
-var inBody = optionPlace{invalidRequest, func(name string) string { return "/" + name }}
+var inBody = optionPlace{invalidRequest, func(name string) string { return strings.TrimSuffix("/"+name, "/") }}
 
 // inQuery is a query whose driver settings are those given, in their order.
 func inQuery(drivers ...DriverSetting) optionPlace {
-	return optionPlace{invalidParameter, func(name string) string { return "/query/" + queryName(name, drivers) }}
+	return optionPlace{invalidParameter, func(name string) string { return strings.TrimSuffix("/query/"+queryName(name, drivers), "/") }}
 }
 
 // queryName is the parameter that stands for an option of a body.

@@ -60,6 +60,10 @@ type Options struct {
 	// in rows by the boxes of the parts, which is quick, and that is the layout.
 	// Strips are not hurried.
 	Hurry func() bool
+	// Abandon is asked as often; when it gives true nobody waits for the layout
+	// any more, and whatever ends it soonest is done: neither it nor Kept is
+	// good for anything then.
+	Abandon func() bool
 	// Progress is told how many passes are done of those that Iterations allows.
 	Progress func(done, of int)
 }

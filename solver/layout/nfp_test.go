@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	sf "github.com/peterstace/simplefeatures/geom"
@@ -87,6 +88,25 @@ func TestNoFitAgreesWithIntersection(t *testing.T) {
 
 // The pieces of an outline are convex and have its area; with the spacing's
 // disc every sum stays clear of it by the spacing.
+// A layout that nobody waits for makes nothing that takes long: of intricate
+// shapes only the first pieces are held together.
+func TestAbandonedPairIsQuick(t *testing.T) {
+	comb := []geom.Vec2{{X: 41}, {}}
+	for x := range 20 {
+		comb = append(comb, geom.Vec2{X: float64(2 * x), Y: 9}, geom.Vec2{X: float64(2*x) + 1, Y: 9}, geom.Vec2{X: float64(2*x) + 1, Y: 1}, geom.Vec2{X: float64(2*x) + 2, Y: 1})
+	}
+	slices.Reverse(comb) // anticlockwise
+	sums := func(abandoned bool) int {
+		c := newCatalog(&Options{Abandon: func() bool { return abandoned }})
+		c.shapes = []shape{{pieces: decompose([][]geom.Vec2{comb})}}
+		c.seal()
+		return len(c.pair(0, 0).fit.sums)
+	}
+	if whole, quick := sums(false), sums(true); whole < 400 || quick != 1 {
+		t.Errorf("%d sums, and %d when abandoned", whole, quick)
+	}
+}
+
 func TestDecomposition(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		rings := oneRing(star(rt, "outline")...)

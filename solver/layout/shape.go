@@ -37,13 +37,16 @@ type catalog struct {
 	around []geom.Vec2
 	reach  float64 // the spacing
 	pairs  [][]pairRef
+
+	abandon func() bool // may be nil
 }
 
 func newCatalog(o *Options) *catalog {
 	if o.Kept != nil && o.Kept.cat != nil && o.Kept.cat.reach == o.Spacing {
+		o.Kept.cat.abandon = o.Abandon
 		return o.Kept.cat
 	}
-	c := &catalog{around: disc(o.Spacing), reach: o.Spacing}
+	c := &catalog{around: disc(o.Spacing), reach: o.Spacing, abandon: o.Abandon}
 	if o.Kept != nil {
 		o.Kept.cat = c
 	}
@@ -220,7 +223,11 @@ func (c *catalog) seal() {
 func (c *catalog) pair(i, j int) *pairRef {
 	r := &c.pairs[i][j]
 	if r.fit == nil {
-		fit := newNoFit(c.shapes[i].pieces, c.shapes[j].pieces, c.around)
+		fixed, moving := c.shapes[i].pieces, c.shapes[j].pieces
+		if c.abandon != nil && c.abandon() {
+			fixed, moving = fixed[:min(1, len(fixed))], moving[:min(1, len(moving))] // intricate pairs take seconds
+		}
+		fit := newNoFit(fixed, moving, c.around)
 		r.fit, r.sign = fit, 1
 		if i != j {
 			m := &c.pairs[j][i]

@@ -275,7 +275,7 @@ func (s *searcher) layOut(cards int, left []int, e effort, told func(done, of in
 	b := batchOf(s.pieces, cards, s.rooms)
 	l, err := layout.Sheets(b.items, kinds, layout.Options{
 		Spacing: s.o.apart(), Slack: slack, Kept: &s.kept,
-		Seed: s.o.Seed, Iterations: e.passes, Stop: e.stop, Hurry: e.hurry, Progress: told,
+		Seed: s.o.Seed, Iterations: e.passes, Stop: e.stop, Hurry: e.hurry, Abandon: s.o.Abandon, Progress: told,
 	})
 	if err != nil {
 		s.err = err
