@@ -34,8 +34,15 @@ type window struct {
 	requested []string
 }
 
-// openWindow skips the test where there is no browser.
 func openWindow(t *testing.T) *window {
+	t.Helper()
+	web := httptest.NewServer(newServer(t).Handler())
+	t.Cleanup(web.Close)
+	return openWindowAt(t, web.URL)
+}
+
+// openWindowAt skips the test where there is no browser.
+func openWindowAt(t *testing.T, url string) *window {
 	t.Helper()
 	program := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
@@ -50,8 +57,6 @@ func openWindow(t *testing.T) *window {
 		}
 		t.Skip("chromium is not installed")
 	}
-	web := httptest.NewServer(newServer(t).Handler())
-	t.Cleanup(web.Close)
 	allocator, stop := chromedp.NewExecAllocator(t.Context(),
 		chromedp.ExecPath(program), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck, chromedp.UserDataDir(t.TempDir()),
@@ -60,7 +65,7 @@ func openWindow(t *testing.T) *window {
 	t.Cleanup(stop)
 	ctx, shut := chromedp.NewContext(allocator)
 	t.Cleanup(shut)
-	w := &window{ctx: ctx, url: web.URL}
+	w := &window{ctx: ctx, url: url}
 	if err := chromedp.Listen(ctx, w.listen); err != nil {
 		t.Fatal(err)
 	}

@@ -19,6 +19,7 @@ func (s *Server) ListMechanisms(context.Context, ListMechanismsRequestObject) (L
 			Folds:      append([]string{}, k.Folds...),
 			Drivers:    append([]KindDriver{}, kindDrivers[k.Kind]...),
 			Diagram:    diagramPath(k.Kind),
+			Example:    diagrams[k.Kind].example,
 			Conditions: k.Conditions,
 			Parameters: parameters(k.EntrySchema()),
 		})

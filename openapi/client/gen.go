@@ -4183,6 +4183,9 @@ type MechanismKind struct {
 	// Drivers What the hand moves on it; empty where the opening moves all.
 	Drivers []KindDriver `json:"drivers"`
 
+	// Example The example its diagram shows, under `/v1/examples/`; a form can start from its numbers.
+	Example string `json:"example"`
+
 	// Folds The folds it makes, named `<id>.<fold>`, on which others can stand.
 	Folds []string `json:"folds"`
 	Kind  string   `json:"kind"`
