@@ -5654,6 +5654,8 @@ export interface components {
             drivers: components["schemas"]["KindDriver"][];
             /** @description Address of a small picture of one (SVG). */
             diagram: string;
+            /** @description The example its diagram shows, under `/v1/examples/`; a form can start from its numbers. */
+            example: string;
             /** @description Its rules in words. */
             conditions: string[];
             parameters: components["schemas"]["Parameter"][];
