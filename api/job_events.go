@@ -21,6 +21,9 @@ const (
 	eventWrite = 10 * time.Second
 )
 
+// eventGoodbye tells a client to connect again soon, to who answers then.
+const eventGoodbye = "retry: 1000\n: the service is shutting down; connect again\n\n"
+
 // StreamJob answers GET /v1/jobs/{job}/events.
 func (s *Server) StreamJob(ctx context.Context, request StreamJobRequestObject) (StreamJobResponseObject, error) {
 	store := s.store(ctx)
@@ -72,8 +75,11 @@ func (e *jobEvents) VisitStreamJobResponse(w http.ResponseWriter) error {
 				return err
 			}
 		}
-		if e.job.State.Ended() || e.server.draining.Load() {
+		if e.job.State.Ended() {
 			return nil
+		}
+		if e.server.draining.Load() {
+			return sendEvent(w, []byte(eventGoodbye))
 		}
 		select {
 		case <-e.ctx.Done():

@@ -37,11 +37,18 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 		header := c.Response().Header()
 		header.Set(requestIDHeader, x.requestID)
 		setDefaults(header)
-		c.Response().Before(func() { x.settle(header) })
+		c.Response().Before(func() {
+			x.settle(header)
+			if s.draining.Load() {
+				header.Set(echo.HeaderConnection, "close")
+			}
+		})
 		err := next(c)
 		status := 0
 		switch {
 		case err == nil:
+		case errors.Is(context.Cause(r.Context()), ErrShuttingDown):
+			s.answerError(c, x, &fault{kind: unavailable, detail: "the service is shutting down, and this takes too long to wait for; try again", cause: err})
 		case r.Context().Err() != nil:
 			status = statusClientGone // r has no time limit: only its client ends it
 		default:
@@ -57,6 +64,10 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 		return nil
 	}
 }
+
+// ErrShuttingDown is the cause for which whoever runs the server ends the
+// contexts of requests that would take too long to finish.
+var ErrShuttingDown = errors.New("api: the service is shutting down")
 
 // statusClientGone stands in the log and the metrics for the status of a
 // request whose client did not wait for one, as common proxies write it.

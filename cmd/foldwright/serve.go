@@ -28,8 +28,7 @@ type serveCommand struct {
 	RequireKeys    bool           `env:"FOLDWRIGHT_REQUIRE_KEYS" help:"Ask for a key even where only this machine can reach the service. Elsewhere it always does."`
 	Origins        []string       `env:"FOLDWRIGHT_ORIGINS" placeholder:"ORIGIN" help:"Origins whose pages may use any key. Those of browser keys need not be named."`
 	TrustedProxies []netip.Prefix `env:"FOLDWRIGHT_TRUSTED_PROXIES" placeholder:"CIDR" help:"Networks of the proxies that are believed when they tell a client's address in X-Forwarded-For."`
-
-	DrainDelay time.Duration `env:"FOLDWRIGHT_DRAIN_DELAY" default:"0s" help:"How long to report not ready, and still answer, before shutting down."`
+	stopFlags
 }
 
 // Limits on what one connection may take. Writing begins after reading, and
@@ -91,7 +90,7 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 	if err != nil {
 		return err
 	}
-	web := &http.Server{
+	web := newWebsite(ctx, &http.Server{
 		Handler:           server.Handler(),
 		ReadHeaderTimeout: readHeaderTimeout,
 		ReadTimeout:       readTimeout,
@@ -99,7 +98,7 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 		IdleTimeout:       idleTimeout,
 		MaxHeaderBytes:    maxHeaderBytes,
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
-	}
+	}, listener)
 	failed := make(chan error, 1)
 	go func() { failed <- web.Serve(listener) }()
 	worked := make(chan struct{})
@@ -115,11 +114,8 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 	}
 	log.Info("shutting down")
 	server.Drain()
-	time.Sleep(c.DrainDelay)
-	// The context is done; finishing what is under way needs one that is not.
-	finish, cancel := context.WithTimeout(context.WithoutCancel(ctx), c.longest()+readHeaderTimeout)
-	defer cancel()
-	return web.Shutdown(finish)
+	time.Sleep(c.drainFor())
+	return web.finish(log, c.finishWithin())
 }
 
 // baseURL is where a browser on this machine finds the service.
