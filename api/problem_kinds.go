@@ -60,7 +60,7 @@ var (
 	internal = &problemKind{"internal", "The service failed", http.StatusInternalServerError,
 		"Something went wrong inside the service; the request may be repeated. The request id finds the cause in the service's log."}
 	unavailable = &problemKind{"unavailable", "The service cannot answer now", http.StatusServiceUnavailable,
-		"The store cannot be reached or is too busy, or the service is shutting down. A change may or may not have been stored: repeat it with the same Idempotency-Key after Retry-After seconds."}
+		"The store cannot be reached, is too busy or its disk is full, or the service is shutting down. A change may or may not have been stored: repeat it with the same Idempotency-Key after Retry-After seconds."}
 	tookTooLong = &problemKind{"took-too-long", "The request took too long", http.StatusServiceUnavailable,
 		"The request needed more time than the service allows one. Ask for fewer mechanisms, openings, pictures or copies in one request."}
 	tooComplex = &problemKind{"too-complex", "The design is too complex for this answer", http.StatusUnprocessableEntity,

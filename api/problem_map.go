@@ -28,7 +28,7 @@ var storageFaults = []struct {
 		errors: []FieldError{{Pointer: "/query/cursor", Code: BadCursor, Detail: "not made by this list; start again without one"}}}},
 	{storage.ErrInvalid, fault{kind: invalidDesign, detail: "the title or a tag holds a character that cannot be kept; take out U+0000",
 		errors: []FieldError{{Pointer: "", Code: NotAllowed, Detail: "the title or a tag holds a character that cannot be kept; take out U+0000"}}}},
-	{storage.ErrUnavailable, fault{kind: unavailable, detail: "the store cannot be reached or is too busy; try again soon"}},
+	{storage.ErrUnavailable, fault{kind: unavailable, detail: "the store cannot be reached, is too busy or its disk is full; try again soon"}},
 	{storage.ErrSchema, fault{kind: unavailable, detail: "the store is being brought to this release; try again soon"}},
 }
 

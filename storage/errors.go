@@ -11,7 +11,7 @@ var (
 	ErrBadCursor   = errors.New("storage: the cursor was not made for this list")
 	ErrQuota       = errors.New("storage: the workspace is full")
 	ErrInvalid     = errors.New("storage: the value cannot be kept")
-	ErrUnavailable = errors.New("storage: the database cannot be reached or is too busy")
+	ErrUnavailable = errors.New("storage: the database cannot be reached, is too busy or its disk is full")
 
 	// ErrSchema is returned on opening only: the database's schema is older
 	// or newer than the one this program was built for.

@@ -31,6 +31,7 @@ type ledger struct {
 	// refusals is how the service answers while its database is away.
 	refusals atomic.Int64
 	acked    atomic.Int64
+	slowest  atomic.Int64 // answer to a change, nanoseconds
 	repeated atomic.Int64 // changes sent again because their outcome was not known
 	replayed atomic.Int64 // and answered as made before
 }
@@ -249,7 +250,13 @@ var proofClient = &http.Client{Timeout: 60 * time.Second, Transport: &http.Trans
 // try sends a change and tells whether it was answered. Anything but the answer
 // to it, the service's word that it cannot now, or silence, is a failure.
 func (w *writer) try(c *change) bool {
+	start := time.Now()
 	answer, body, err := w.send(c.method, c.path, c.body, c.header, c.key)
+	for took := int64(time.Since(start)); ; {
+		if was := w.slowest.Load(); took <= was || w.slowest.CompareAndSwap(was, took) {
+			break
+		}
+	}
 	if err != nil {
 		return false
 	}

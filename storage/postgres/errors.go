@@ -24,6 +24,9 @@ func interpretError(ctx context.Context, err error) error {
 		return storage.ErrNotFound
 	}
 	// A call that the context ended fails with whatever it was doing then.
+	if errors.Is(ctx.Err(), context.DeadlineExceeded) {
+		return fmt.Errorf("%w: %w", storage.ErrUnavailable, ctx.Err())
+	}
 	if ctx.Err() != nil {
 		return fmt.Errorf("postgres: %w", ctx.Err())
 	}
@@ -54,7 +57,8 @@ func unavailableCode(code string) bool {
 		"55P03",                   // a lock timeout of the server's own
 		"57014",                   // a statement timeout of the server's own
 		"57P01", "57P02", "57P03", // shutting down, crashed, not up yet
-		"57P05": // an idle session timeout
+		"57P05", // an idle session timeout
+		"25P03": // a transaction in which this side said nothing
 		return true
 	}
 	if len(code) < 2 {

@@ -23,6 +23,7 @@ func TestUnavailableCode(t *testing.T) {
 		"53300": true, // too many connections
 		"57P01": true, // shutting down
 		"57P03": true, // starting up
+		"25P03": true, // idle in a transaction
 		"57014": true, // statement timeout
 		"58030": true, // input or output
 		"23505": false,
@@ -42,6 +43,8 @@ func TestInterpretError(t *testing.T) {
 	live := t.Context()
 	ended, cancel := context.WithCancel(live)
 	cancel()
+	late, cancel := context.WithTimeout(live, 0)
+	defer cancel()
 	for _, tc := range []struct {
 		why       string
 		ctx       context.Context
@@ -52,6 +55,7 @@ func TestInterpretError(t *testing.T) {
 		{"an answer, although the context has ended", ended, storage.ErrConflict, storage.ErrConflict},
 		{"no row", live, pgx.ErrNoRows, storage.ErrNotFound},
 		{"what the context cut off", ended, io.ErrUnexpectedEOF, context.Canceled},
+		{"what took too long", late, io.ErrUnexpectedEOF, storage.ErrUnavailable},
 		{"a connection cut off", live, fmt.Errorf("read: %w", io.ErrUnexpectedEOF), storage.ErrUnavailable},
 		{"the server's word", live, &pgconn.PgError{Code: "57P01"}, storage.ErrUnavailable},
 	} {

@@ -43,6 +43,7 @@ func Open(ctx context.Context, url string, o storage.Options) (*Store, error) {
 	if err != nil {
 		return nil, interpretError(ctx, err)
 	}
+	hearSilence(config)
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
 		return nil, interpretError(ctx, err)

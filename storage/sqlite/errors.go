@@ -21,6 +21,9 @@ func interpretError(ctx context.Context, err error) error {
 		return storage.ErrNotFound
 	}
 	// A call that the context ended fails with whatever it was doing then.
+	if errors.Is(ctx.Err(), context.DeadlineExceeded) {
+		return fmt.Errorf("%w: %w", storage.ErrUnavailable, ctx.Err())
+	}
 	if ctx.Err() != nil {
 		return fmt.Errorf("sqlite: %w", ctx.Err())
 	}

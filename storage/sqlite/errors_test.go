@@ -36,6 +36,8 @@ func TestInterpretError(t *testing.T) {
 	live := t.Context()
 	ended, cancel := context.WithCancel(live)
 	cancel()
+	late, cancel := context.WithTimeout(live, 0)
+	defer cancel()
 	odd := errors.New("odd")
 	for _, tc := range []struct {
 		why       string
@@ -47,6 +49,7 @@ func TestInterpretError(t *testing.T) {
 		{"an answer, although the context has ended", ended, storage.ErrConflict, storage.ErrConflict},
 		{"no row", live, sql.ErrNoRows, storage.ErrNotFound},
 		{"what the context cut off", ended, odd, context.Canceled},
+		{"what took too long", late, odd, storage.ErrUnavailable},
 		{"anything else", live, odd, odd},
 	} {
 		if got := interpretError(tc.ctx, tc.err); !errors.Is(got, tc.want) {
