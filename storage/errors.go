@@ -8,6 +8,7 @@ var (
 	ErrDeleted     = errors.New("storage: the design is deleted")
 	ErrConflict    = errors.New("storage: the design is at another version")
 	ErrKeyReused   = errors.New("storage: the idempotency key was used for another request")
+	ErrTaken       = errors.New("storage: the id belongs to another design")
 	ErrBadCursor   = errors.New("storage: the cursor was not made for this list")
 	ErrQuota       = errors.New("storage: the workspace is full")
 	ErrInvalid     = errors.New("storage: the value cannot be kept")
@@ -22,7 +23,7 @@ var (
 // something that went wrong in the database.
 func IsAnswer(err error) bool {
 	for _, answer := range []error{
-		ErrNotFound, ErrDeleted, ErrConflict, ErrKeyReused, ErrBadCursor, ErrQuota, ErrInvalid, ErrUnavailable, ErrSchema,
+		ErrNotFound, ErrDeleted, ErrConflict, ErrKeyReused, ErrTaken, ErrBadCursor, ErrQuota, ErrInvalid, ErrUnavailable, ErrSchema,
 	} {
 		if errors.Is(err, answer) {
 			return true

@@ -86,6 +86,18 @@ type Store interface {
 	// Head returns a design, live or deleted. ErrNotFound.
 	Head(ctx context.Context, id string) (Design, error)
 
+	// Export visits every design, live or deleted, by ascending id, all as they
+	// were at one moment. It ends with the first error of a visit.
+	Export(ctx context.Context, visit Visit) error
+
+	// Import puts a design into the workspace as it was exported: with its id,
+	// times, versions, labels and whether it is deleted. One that is here
+	// already and equal is left, and made is false. ErrTaken: the id belongs to
+	// a design that differs, or to another workspace. ErrInvalid, ErrQuota.
+	//
+	// With check it writes nothing, and tells what it would have made.
+	Import(ctx context.Context, d Design, version VersionOf, check bool) (made bool, err error)
+
 	// Usage counts what the workspace keeps.
 	Usage(ctx context.Context) (Usage, error)
 
@@ -117,6 +129,12 @@ type Store interface {
 	Jobs
 	Hooks
 }
+
+// A Visit is shown a design, and may ask for its versions while it is.
+type Visit func(d Design, version VersionOf) error
+
+// VersionOf is a version of a design, by its number, with its labels.
+type VersionOf func(n int) (Version, error)
 
 // A Database holds the stores of all workspaces. Its methods keep what is said
 // of a Store's.

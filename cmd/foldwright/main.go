@@ -41,6 +41,8 @@ type commands struct {
 	Migrate migrateCommand `cmd:"" help:"Bring the database to this release and stop."`
 	Backup  backupCommand  `cmd:"" help:"Write everything into one file, while the service goes on; or prove such a file."`
 	Restore restoreCommand `cmd:"" help:"Put a backup into an empty database, of either kind."`
+	Export  exportCommand  `cmd:"" help:"Write the designs of a workspace into one archive that anything can read."`
+	Import  importCommand  `cmd:"" help:"Take such an archive into a workspace."`
 	Key     keyCommand     `cmd:"" help:"Make, list and revoke keys."`
 	Version versionCommand `cmd:"" help:"Tell the release."`
 }

@@ -189,6 +189,12 @@ func (x *store) DropLabel(ctx context.Context, in1 string, in2 int, in3 string) 
 	return x.Store.DropLabel(ctx, in1, in2, in3)
 }
 
+func (x *store) Export(ctx context.Context, in1 storage.Visit) (err error) {
+	ctx, end := x.watch(ctx, "Export")
+	defer func() { end(err) }()
+	return x.Store.Export(ctx, in1)
+}
+
 func (x *store) Get(ctx context.Context, in1 string) (out0 storage.Design, err error) {
 	ctx, end := x.watch(ctx, "Get")
 	defer func() { end(err) }()
@@ -211,6 +217,12 @@ func (x *store) Hooks(ctx context.Context) (out0 []storage.Hook, err error) {
 	ctx, end := x.watch(ctx, "Hooks")
 	defer func() { end(err) }()
 	return x.Store.Hooks(ctx)
+}
+
+func (x *store) Import(ctx context.Context, in1 storage.Design, in2 storage.VersionOf, in3 bool) (out0 bool, err error) {
+	ctx, end := x.watch(ctx, "Import")
+	defer func() { end(err) }()
+	return x.Store.Import(ctx, in1, in2, in3)
 }
 
 func (x *store) Job(ctx context.Context, in1 string) (out0 storage.Job, err error) {

@@ -51,6 +51,10 @@ var (
 	forgetVersionsSQL string
 	//go:embed queries/forget_design.sql
 	forgetDesignSQL string
+	//go:embed queries/designs_after.sql
+	designsAfterSQL string
+	//go:embed queries/claim_design.sql
+	claimDesignSQL string
 	//go:embed queries/ping.sql
 	pingSQL string
 	//go:embed queries/table_exists.sql

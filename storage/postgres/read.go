@@ -67,6 +67,14 @@ func (r rows) Versions(ctx context.Context, id string, below, n int) ([]storage.
 	})
 }
 
+func (r rows) DesignsAfter(ctx context.Context, id string, n int) ([]storage.Design, error) {
+	found, err := r.db.Query(ctx, designsAfterSQL, r.workspace, id, n)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(found, func(row pgx.CollectableRow) (storage.Design, error) { return scanDesign(row) })
+}
+
 func (r rows) Labels(ctx context.Context, designID string) ([]rules.Label, error) {
 	found, err := r.db.Query(ctx, labelsSQL, designID)
 	if err != nil {

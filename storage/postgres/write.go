@@ -26,6 +26,12 @@ func (w writes) InsertDesign(ctx context.Context, d storage.Design) error {
 		d.Version, d.CreatedAt, d.UpdatedAt, w.workspace)
 }
 
+func (w writes) ClaimDesign(ctx context.Context, d storage.Design) (bool, error) {
+	tag, err := w.tx.Exec(ctx, claimDesignSQL, d.ID, d.Title, storage.Fold(d.Title), d.Tags,
+		d.Version, d.CreatedAt, d.UpdatedAt, w.workspace, d.DeletedAt)
+	return tag.RowsAffected() == 1, err
+}
+
 func (w writes) UpdateDesign(ctx context.Context, d storage.Design) error {
 	return w.exec(ctx, updateDesignSQL, d.ID, d.Title, storage.Fold(d.Title), d.Tags,
 		d.Version, d.UpdatedAt)

@@ -55,6 +55,10 @@ var (
 	forgetDesignSQL string
 	//go:embed queries/derive_tags.sql
 	deriveTagsSQL string
+	//go:embed queries/designs_after.sql
+	designsAfterSQL string
+	//go:embed queries/claim_design.sql
+	claimDesignSQL string
 	//go:embed queries/ping.sql
 	pingSQL string
 	//go:embed queries/table_exists.sql

@@ -68,6 +68,11 @@ func (r rows) Versions(ctx context.Context, id string, below, n int) ([]storage.
 	})
 }
 
+func (r rows) DesignsAfter(ctx context.Context, id string, n int) ([]storage.Design, error) {
+	found, err := r.db.QueryContext(ctx, designsAfterSQL, r.workspace, id, n)
+	return collect(found, err, scanDesign)
+}
+
 func (r rows) Labels(ctx context.Context, designID string) ([]rules.Label, error) {
 	found, err := r.db.QueryContext(ctx, labelsSQL, designID)
 	return collect(found, err, func(row scanner) (l rules.Label, err error) { return l, row.Scan(&l.Name, &l.Version) })

@@ -74,6 +74,22 @@ func (w workspace) Versions(ctx context.Context, id string, q storage.VersionQue
 	return page, interpretError(ctx, err)
 }
 
+// Export reads in one transaction, which sees what was committed when it read
+// first.
+func (w workspace) Export(ctx context.Context, visit storage.Visit) error {
+	tx, err := w.db.readers.BeginTx(ctx, nil)
+	if err != nil {
+		return interpretError(ctx, err)
+	}
+	defer tx.Rollback() // it has only read
+	return interpretError(ctx, rules.Export(ctx, rows{tx, w.name}, visit))
+}
+
+func (w workspace) Import(ctx context.Context, d storage.Design, version storage.VersionOf, check bool) (bool, error) {
+	made, err := rules.Import(ctx, w.atomically, w.db.options, d, version, check)
+	return made, interpretError(ctx, err)
+}
+
 func (w workspace) Usage(ctx context.Context) (storage.Usage, error) {
 	u, err := w.reader().Usage(ctx)
 	return u, interpretError(ctx, err)

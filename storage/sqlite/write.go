@@ -36,6 +36,22 @@ func (w writes) InsertDesign(ctx context.Context, d storage.Design) error {
 	return w.exec(ctx, insertTagsSQL, d.ID, d.CreatedAt.UnixMicro(), string(tags), w.workspace)
 }
 
+func (w writes) ClaimDesign(ctx context.Context, d storage.Design) (bool, error) {
+	tags, err := json.Marshal(d.Tags)
+	if err != nil {
+		return false, err
+	}
+	result, err := w.tx.ExecContext(ctx, claimDesignSQL, d.ID, d.Title, storage.Fold(d.Title), string(tags),
+		d.Version, d.CreatedAt.UnixMicro(), d.UpdatedAt.UnixMicro(), w.workspace, micros(d.DeletedAt))
+	if err != nil {
+		return false, err
+	}
+	if n, err := result.RowsAffected(); err != nil || n == 0 {
+		return false, err
+	}
+	return true, w.exec(ctx, insertTagsSQL, d.ID, d.CreatedAt.UnixMicro(), string(tags), w.workspace)
+}
+
 func (w writes) UpdateDesign(ctx context.Context, d storage.Design) error {
 	tags, err := json.Marshal(d.Tags)
 	if err != nil {

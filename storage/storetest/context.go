@@ -29,6 +29,8 @@ var contextTests = []test{
 			_, versions := s.Versions(ctx, d.ID, storage.VersionQuery{})
 			_, head := s.Head(ctx, d.ID)
 			_, purged := s.Purge(ctx, 1)
+			exported := s.Export(ctx, func(storage.Design, storage.VersionOf) error { return nil })
+			_, imported := s.Import(ctx, d, nil, false)
 			_, _, restored := s.Restore(ctx, d.ID)
 			_, usage := s.Usage(ctx)
 			_, addedKey := s.AddKey(ctx, storage.NewKey{Scope: access.Read, Hash: "h"})
@@ -43,7 +45,7 @@ var contextTests = []test{
 			for call, err := range map[string]error{
 				"create": created, "get": get, "list": list, "add": added, "version": version,
 				"versions": versions, "delete": s.Delete(ctx, d.ID, 1), "restore": restored, "ping": s.Ping(ctx),
-				"head": head, "purge": purged, "label": s.SetLabel(ctx, d.ID, 1, "proof"), "drop a label": s.DropLabel(ctx, d.ID, 1, "proof"),
+				"head": head, "export": exported, "import": imported, "purge": purged, "label": s.SetLabel(ctx, d.ID, 1, "proof"), "drop a label": s.DropLabel(ctx, d.ID, 1, "proof"),
 				"usage": usage, "add a key": addedKey, "keys": keys, "revoke a key": s.RevokeKey(ctx, "k"),
 				"add a share": addedShare, "shares": shares, "revoke a share": s.RevokeShare(ctx, d.ID, "s"),
 				"workspaces": workspaces, "use a key": usedKey, "has a key": hasKey, "has an origin": hasOrigin, "share": share,

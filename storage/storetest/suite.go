@@ -34,6 +34,7 @@ func Run(t *testing.T, fresh Fresh) {
 		{"delete", deleteTests},
 		{"labels", labelTests},
 		{"purge", purgeTests},
+		{"export", exportTests},
 		{"workspaces", workspaceTests},
 		{"access keys", accessKeyTests},
 		{"shares", shareTests},
@@ -48,7 +49,7 @@ func Run(t *testing.T, fresh Fresh) {
 			for _, one := range area.tests {
 				t.Run(one.name, func(t *testing.T) {
 					t.Parallel()
-					one.run(t, database{t, fresh(t)})
+					one.run(t, database{t, fresh(t), func() Open { return fresh(t) }})
 				})
 			}
 		})
@@ -62,8 +63,15 @@ type test struct {
 
 // database is the database of one subtest.
 type database struct {
-	t     *testing.T
-	fresh Open
+	t       *testing.T
+	fresh   Open
+	another func() Open
+}
+
+// elsewhere opens another database.
+func (d database) elsewhere(o storage.Options) opened {
+	d.t.Helper()
+	return database{t: d.t, fresh: d.another()}.store(o)
 }
 
 // opened is a backend and, for all the tests in which it does not matter which,

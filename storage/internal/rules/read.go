@@ -25,6 +25,10 @@ type Reader interface {
 	// Versions reads up to n versions numbered below one, newest first.
 	Versions(ctx context.Context, id string, below, n int) ([]storage.Version, error)
 
+	// DesignsAfter reads up to n designs, live and deleted, with ids above one,
+	// by ascending id.
+	DesignsAfter(ctx context.Context, id string, n int) ([]storage.Design, error)
+
 	// Labels reads a design's, by label.
 	Labels(ctx context.Context, designID string) ([]Label, error)
 

@@ -16,6 +16,10 @@ type Tx interface {
 	LockDesign(ctx context.Context, id string) (storage.Design, error)
 
 	InsertDesign(ctx context.Context, d storage.Design) error
+	// ClaimDesign is InsertDesign unless the id is taken, also for one that is
+	// deleted, and reports whether it did.
+	ClaimDesign(ctx context.Context, d storage.Design) (bool, error)
+
 	UpdateDesign(ctx context.Context, d storage.Design) error
 	SetDeleted(ctx context.Context, id string, at *time.Time) error
 

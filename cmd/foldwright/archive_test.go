@@ -1,0 +1,59 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"foldwright/api"
+	"foldwright/storage"
+	"foldwright/storage/sqlite"
+	"foldwright/testdata/designs"
+)
+
+func TestExportAndImport(t *testing.T) {
+	from, to := t.TempDir(), t.TempDir()
+	document, _ := designs.Read("harbour")
+	title, tags, hash, err := api.ReadDocument(document)
+	if err != nil {
+		t.Fatal(err)
+	}
+	db, err := sqlite.Open(t.Context(), filepath.Join(from, databaseFile), storage.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	made := storage.NewVersion{Title: title, Tags: tags, Document: document, Hash: hash}
+	if _, _, _, err := db.In("quay").Create(t.Context(), made, storage.IdempotencyKey{}); err != nil {
+		t.Fatal(err)
+	}
+	first := filepath.Join(t.TempDir(), "quay.zip")
+	if said := succeed(t, "export", "--workspace", "quay", "--data-dir", from, first); !strings.Contains(said, "exported 1 designs") {
+		t.Errorf("said %s", said)
+	}
+	refused(t, "is there already", "export", "--workspace", "quay", "--data-dir", from, first)
+	for _, want := range []string{"imported 1 designs, 0 were there", "imported 0 designs, 1 were there"} {
+		if said := succeed(t, "import", "--data-dir", to, first); !strings.Contains(said, want) {
+			t.Errorf("said %s, want %s", said, want)
+		}
+	}
+	refused(t, "new_id", "import", "--workspace", "mill", "--data-dir", to, first)
+	if said := succeed(t, "import", "--workspace", "mill", "--conflicts", "new_id", "--data-dir", to, first); !strings.Contains(said, "is now") {
+		t.Errorf("said %s", said)
+	}
+	second := filepath.Join(t.TempDir(), "local.zip")
+	succeed(t, "export", "--data-dir", to, second)
+	a, err := os.ReadFile(first)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b, err := os.ReadFile(second); err != nil || !bytes.Equal(a, b) {
+		t.Errorf("other bytes, %v", err)
+	}
+	if err := os.WriteFile(second, a[:len(a)-9], 0o600); err != nil {
+		t.Fatal(err)
+	}
+	refused(t, "no whole ZIP archive", "import", "--data-dir", to, second)
+}

@@ -1,0 +1,222 @@
+package archive
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+
+	"foldwright/storage"
+)
+
+// Bounds of an archive that is read, whatever its entries claim.
+const (
+	maxDocument = 2 << 20 // as the service takes one
+	maxSaid     = 64 << 20
+	maxTotal    = 4 << 30
+)
+
+// A ReadDocument reads a version, and returns what the store is to know of it.
+type ReadDocument func(document []byte) (title string, tags []string, hash string, err error)
+
+// A Fault is why an archive is not taken.
+type Fault struct {
+	Entry  string // empty: the archive as a whole
+	Detail string
+}
+
+func (f *Fault) Error() string {
+	if f.Entry == "" {
+		return "archive: " + f.Detail
+	}
+	return "archive: " + f.Entry + ": " + f.Detail
+}
+
+func fault(entry, format string, arguments ...any) error {
+	return &Fault{entry, fmt.Sprintf(format, arguments...)}
+}
+
+// An Archive was read through and found whole.
+type Archive struct {
+	entries map[string]*zip.File
+	designs []held
+}
+
+// held is a design of an archive.
+type held struct {
+	Design
+	sha256 string
+	tags   []string // of the newest version, as its title
+	title  string
+}
+
+// IDs are those of the designs, in order.
+func (a *Archive) IDs() []string {
+	ids := make([]string, len(a.designs))
+	for i := range a.designs {
+		ids[i] = a.designs[i].ID
+	}
+	return ids
+}
+
+// Read reads an archive through. Everything is held against everything: each
+// entry is there once and named, each hash is that of what it is of, and each
+// version is a design. Nothing is unpacked. The error is a *Fault where the
+// archive is to blame.
+func Read(from io.ReaderAt, size int64, read ReadDocument) (*Archive, error) {
+	in, err := zip.NewReader(from, size)
+	if err != nil {
+		return nil, fault("", "it is no whole ZIP archive")
+	}
+	a := &Archive{entries: make(map[string]*zip.File, len(in.File))}
+	var total uint64
+	for _, f := range in.File {
+		if _, twice := a.entries[f.Name]; twice {
+			return nil, fault(f.Name, "it is there twice")
+		}
+		a.entries[f.Name] = f
+		if total += f.UncompressedSize64; f.UncompressedSize64 > maxTotal || total > maxTotal {
+			return nil, fault("", "unpacked it would be longer than %d bytes", uint64(maxTotal))
+		}
+	}
+	if err := a.check(read); err != nil {
+		return nil, err
+	}
+	return a, nil
+}
+
+func (a *Archive) check(read ReadDocument) error {
+	m, err := a.manifest()
+	if err != nil {
+		return err
+	}
+	named := map[string]bool{manifestName: true}
+	for _, e := range m.Designs {
+		if !idForm.MatchString(e.ID) || named[designName(e.ID)] {
+			return fault(manifestName, "%q is no id, or there twice", e.ID)
+		}
+		named[designName(e.ID)] = true
+		d, err := a.design(e)
+		if err != nil {
+			return err
+		}
+		for i := range d.Versions {
+			named[versionName(d.ID, i+1)] = true
+			if err := a.checkVersion(d, i, read); err != nil {
+				return err
+			}
+		}
+		a.designs = append(a.designs, *d)
+	}
+	for name := range a.entries {
+		if !named[name] {
+			return fault(name, "it belongs to no design that the manifest names")
+		}
+	}
+	return nil
+}
+
+func (a *Archive) manifest() (*Manifest, error) {
+	var m Manifest
+	text, err := a.read(manifestName, maxSaid)
+	if err != nil {
+		return nil, err
+	}
+	if err := strictly(text, &m); err != nil {
+		return nil, fault(manifestName, "%v", err)
+	}
+	if m.Format != Format || m.Version != FormatVersion {
+		return nil, fault(manifestName, "it is of the format %q %d; %q %d is read here", m.Format, m.Version, Format, FormatVersion)
+	}
+	return &m, nil
+}
+
+func (a *Archive) design(e Entry) (*held, error) {
+	name := designName(e.ID)
+	text, err := a.read(name, maxSaid)
+	if err != nil {
+		return nil, err
+	}
+	if hashOf(text) != e.SHA256 {
+		return nil, fault(name, "it has another SHA-256 than the manifest tells")
+	}
+	d := &held{sha256: e.SHA256}
+	if err := strictly(text, &d.Design); err != nil {
+		return nil, fault(name, "%v", err)
+	}
+	if d.ID != e.ID || len(d.Versions) == 0 {
+		return nil, fault(name, "it has the id %q and %d versions; %q and at least one are needed", d.ID, len(d.Versions), e.ID)
+	}
+	labels := map[string]bool{}
+	for i, v := range d.Versions {
+		if v.Number != i+1 {
+			return nil, fault(name, "version %d comes where %d should", v.Number, i+1)
+		}
+		for _, label := range v.Labels {
+			if !storage.ValidLabel(label) || labels[label] || len(labels) == storage.MaxLabels {
+				return nil, fault(name, "the label %q is none, is there twice, or is one of more than %d", label, storage.MaxLabels)
+			}
+			labels[label] = true
+		}
+	}
+	return d, nil
+}
+
+// checkVersion leaves the title and the tags of the newest, which comes last.
+func (a *Archive) checkVersion(d *held, i int, read ReadDocument) error {
+	v, name := d.Versions[i], versionName(d.ID, i+1)
+	document, err := a.read(name, maxDocument)
+	if err != nil {
+		return err
+	}
+	if hashOf(document) != v.SHA256 {
+		return fault(name, "it has another SHA-256 than design.json tells")
+	}
+	title, tags, hash, err := read(document)
+	if err != nil {
+		return fault(name, "%v", err)
+	}
+	if hash != v.DesignHash {
+		return fault(name, "its design hash is %s, design.json tells %s", hash, v.DesignHash)
+	}
+	nv := storage.NewVersion{Title: title, Tags: tags, Hash: hash, Message: v.Message, Author: v.Author}
+	if err := nv.Validate(); err != nil {
+		return fault(name, "%v", err)
+	}
+	d.title, d.tags = title, tags
+	return nil
+}
+
+// read reads an entry that may be so long, and no longer whatever it claims.
+func (a *Archive) read(name string, most int64) ([]byte, error) {
+	f, ok := a.entries[name]
+	if !ok {
+		return nil, fault(name, "it is missing")
+	}
+	in, err := f.Open()
+	if err != nil {
+		return nil, fault(name, "it cannot be unpacked: %v", err)
+	}
+	data, err := io.ReadAll(io.LimitReader(in, most+1))
+	if err := errors.Join(err, in.Close()); err != nil {
+		return nil, fault(name, "it cannot be unpacked: %v", err)
+	}
+	if int64(len(data)) > most {
+		return nil, fault(name, "it is longer than %d bytes", most)
+	}
+	return data, nil
+}
+
+func strictly(text []byte, into any) error {
+	decoder := json.NewDecoder(bytes.NewReader(text))
+	decoder.DisallowUnknownFields()
+	if err := decoder.Decode(into); err != nil {
+		return err
+	}
+	if _, err := decoder.Token(); !errors.Is(err, io.EOF) {
+		return errors.New("text follows the JSON")
+	}
+	return nil
+}
