@@ -1,0 +1,200 @@
+package api
+
+import (
+	"encoding/json"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"foldwright/storage"
+	"foldwright/storage/access"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+)
+
+// exampleSite is the workshop's site of deploy/example-site, at an origin of its
+// own, and the service it asks with the browser key it carries.
+type exampleSite struct {
+	*window
+	service string
+}
+
+// newExampleSite opens it; known tells whether the key names its origin.
+func newExampleSite(t *testing.T, known bool) *exampleSite {
+	t.Helper()
+	h := newHarbour(t, Config{})
+	service := httptest.NewServer(h.Handler())
+	t.Cleanup(service.Close)
+	key := ""
+	site := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		name := filepath.Base(r.URL.Path)
+		if r.URL.Path == "/" {
+			name = "index.html"
+		}
+		file := filepath.Join("../deploy/example-site", name)
+		if name != "index.html" {
+			http.ServeFile(w, r, file)
+			return
+		}
+		page, err := os.ReadFile(file)
+		if err != nil {
+			t.Error(err)
+		}
+		w.Header().Set("Content-Type", MediaHTML)
+		_, _ = w.Write([]byte(strings.NewReplacer(
+			`data-service="https://foldwright.workshop.example"`, `data-service="`+service.URL+`"`,
+			`data-key="foldwright_key_"`, `data-key="`+key+`"`).Replace(string(page))))
+	}))
+	t.Cleanup(site.Close)
+	origin := site.URL
+	if !known {
+		origin = workshop
+	}
+	key = h.addKey(t, "quay", storage.NewKey{Scope: access.Browser, Origins: []string{origin}}, false)
+	s := &exampleSite{window: openWindowAt(t, site.URL), service: service.URL}
+	s.open(t, "/")
+	return s
+}
+
+const (
+	// settled is when the page has the answers to what was typed last.
+	settled = `!document.body.hasAttribute("aria-busy") && document.getElementById("verdict").textContent !== "Looking…"`
+	field   = `document.querySelector('#fields [data-pointer="POINTER"]')`
+)
+
+func (s *exampleSite) wait(t *testing.T, until string) {
+	t.Helper()
+	s.run(t, chromedp.Poll[chromedp.Void](until))
+}
+
+// enter writes into the field of a pointer as somebody would.
+func (s *exampleSite) enter(t *testing.T, pointer, value string) {
+	t.Helper()
+	at := strings.ReplaceAll(field, "POINTER", pointer)
+	s.run(t, chromedp.Evaluate[chromedp.Void](`(() => { const f = `+at+`; f.value = "`+value+`"; f.dispatchEvent(new Event("input", {bubbles: true})); })()`))
+}
+
+// nothing checks that the browser has nothing to complain of, and that only the
+// site and its service were asked.
+func (s *exampleSite) nothing(t *testing.T) {
+	t.Helper()
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, text := range s.said {
+		t.Errorf("the browser says: %s", text)
+	}
+	for _, url := range s.requested {
+		if !slices.ContainsFunc([]string{s.url + "/", s.service + "/", "data:", "blob:" + s.url}, func(p string) bool { return strings.HasPrefix(url, p) }) {
+			t.Errorf("the site asks for %s", url)
+		}
+	}
+}
+
+// Every kind can be chosen and gives a picture and a form whose fields are
+// named.
+func TestExampleSiteShowsEveryKind(t *testing.T) {
+	s := newExampleSite(t, true)
+	var catalogue MechanismCatalogue
+	decode(t, get(t, newServer(t), "/v1/mechanisms"), &catalogue)
+	s.wait(t, settled+` && document.querySelectorAll("#kinds input").length === `+jsonOf(t, len(catalogue.Kinds)))
+	for _, k := range catalogue.Kinds {
+		before := s.eval(t, `document.getElementById("picture").src`)
+		s.run(t, chromedp.Evaluate[chromedp.Void](`document.getElementById("verdict").textContent = "Looking…"; document.querySelector('#kinds input[value=`+k.Kind+`]').checked = false; document.querySelector('#kinds input[value=`+k.Kind+`]').click()`))
+		s.wait(t, settled+` && document.getElementById("picture").src !== "`+before+`"`)
+		if w := s.eval(t, `document.getElementById("picture").naturalWidth > 0`); w != "true" {
+			t.Errorf("%s gives no picture", k.Kind)
+		}
+		if title := s.eval(t, `document.querySelector("#fields legend").textContent`); !strings.EqualFold(strings.ReplaceAll(title, " ", "_"), k.Kind) {
+			t.Errorf("%s: the form is for %s", k.Kind, title)
+		}
+		if unnamed := s.eval(t, `[...document.querySelectorAll("input, select, textarea")].filter(i => !i.labels.length || [...i.labels].every(l => !l.textContent.trim())).length`); unnamed != "0" {
+			t.Errorf("%s: %s fields have no name", k.Kind, unnamed)
+		}
+		if hidden := s.eval(t, `document.getElementById("status").hidden`); hidden != "true" {
+			t.Errorf("%s: %s", k.Kind, s.eval(t, `document.getElementById("status").textContent`))
+		}
+	}
+	s.nothing(t)
+}
+
+func jsonOf(t *testing.T, v any) string {
+	t.Helper()
+	data, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}
+
+// A number out of its range is told at its field; a mechanism that cannot shut
+// is told at its own, and the remedy cures it.
+func TestExampleSiteTellsFindingsAtFields(t *testing.T) {
+	s := newExampleSite(t, true)
+	s.wait(t, settled)
+	const verdict = `document.getElementById("verdict").textContent`
+	s.run(t, chromedp.Evaluate[chromedp.Void](`document.querySelector("#kinds input[value=strap]").click()`))
+	s.wait(t, `document.querySelector("#fields legend").textContent === "Strap"`)
+	s.wait(t, settled)
+
+	width := strings.ReplaceAll(field, "POINTER", "/spread/page_width")
+	good := s.eval(t, width+`.value`)
+	s.enter(t, "/spread/page_width", "5")
+	s.wait(t, width+`.getAttribute("aria-invalid") === "true"`)
+	// The range is the contract's.
+	if said := s.eval(t, `document.getElementById(`+width+`.id + "-said").textContent`); !strings.Contains(said, "20") {
+		t.Errorf("at the field it says %q", said)
+	}
+	s.enter(t, "/spread/page_width", good)
+	s.wait(t, `!document.querySelector("[aria-invalid]") && `+settled)
+
+	s.run(t, chromedp.Evaluate[chromedp.Void](`document.querySelector("#kinds input[value=parallel_fold]").click()`))
+	s.wait(t, `document.querySelector("#fields legend").textContent === "Parallel fold"`)
+	s.wait(t, settled)
+	entry := s.eval(t, `document.querySelector("#fields .group").dataset.pointer`)
+	s.run(t, chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("#fields details").forEach(d => { d.open = true })`))
+	for _, side := range []string{"base_offset", "panel_width"} { // the right side is the left's mirror but for 5 mm
+		left := s.eval(t, strings.ReplaceAll(field, "POINTER", entry+"/left/"+side)+`.value`)
+		if side == "panel_width" {
+			left = s.eval(t, `Number(`+left+`) + 5`)
+		}
+		s.enter(t, entry+"/right/"+side, left)
+	}
+	s.wait(t, `document.querySelector("#fields .finding.error button")`)
+	if got := s.eval(t, verdict); got != "It does not work yet" {
+		t.Errorf("the crushed tent: %q", got)
+	}
+	s.run(t, chromedp.Click(chromedp.CSS("#fields .finding.error button")))
+	s.wait(t, settled+` && !document.querySelector(".finding.error")`)
+	if got := s.eval(t, verdict); got == "It does not work yet" {
+		t.Errorf("after the remedy: %q", got)
+	}
+}
+
+// A site that the key does not name learns nothing, and its visitors are told.
+func TestExampleSiteElsewhereIsRefused(t *testing.T) {
+	s := newExampleSite(t, false)
+	s.wait(t, `!document.getElementById("status").hidden`)
+	if got := s.eval(t, `document.getElementById("status").textContent`); !strings.Contains(got, "does not know this site") {
+		t.Errorf("visitors are told %q", got)
+	}
+	if got := s.eval(t, `document.getElementById("picture").hidden`); got != "true" {
+		t.Error("there is a picture all the same")
+	}
+}
+
+// Neither a narrow window nor one without a mouse leaves anything out of reach.
+func TestExampleSiteOnATelephone(t *testing.T) {
+	s := newExampleSite(t, true)
+	send(t, s.window, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: 360, Height: 740, DeviceScaleFactor: 1, Mobile: true})
+	s.open(t, "/")
+	s.wait(t, settled)
+	if got := s.eval(t, `document.documentElement.scrollWidth <= 360`); got != "true" {
+		t.Errorf("the page is %s wide", s.eval(t, `document.documentElement.scrollWidth`))
+	}
+	s.nothing(t)
+}
