@@ -146,3 +146,29 @@ func TestClients(t *testing.T) {
 		t.Errorf("%s, %s, %s, %s, %s", server.client(), moved.client(), visitor.client(), other.client(), reader.client())
 	}
 }
+
+// A clock that is set back keeps nobody out for longer than a request takes to
+// come back, and one that is set forward gives nobody more than is theirs.
+func TestLimiterWhenTheClockIsSet(t *testing.T) {
+	l := newLimiter("key", 60)
+	now := time.Date(2026, 3, 1, 6, 30, 0, 0, time.UTC)
+	for range 60 {
+		l.take("quay", now)
+	}
+	for _, step := range []time.Duration{-5 * time.Hour, 9 * time.Hour, -4 * time.Hour} {
+		now = now.Add(step)
+		let := 0
+		for range 100 {
+			if l.take("quay", now).wait == 0 {
+				let++
+			}
+		}
+		if let > 60 {
+			t.Errorf("%v: %d at once", step, let)
+		}
+		now = now.Add(time.Second)
+		if a := l.take("quay", now); a.wait != 0 {
+			t.Errorf("%v: kept out for %v more after a second", step, a.wait)
+		}
+	}
+}

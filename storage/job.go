@@ -56,6 +56,8 @@ const (
 	// MaxJobAttempts is how many workers may take a job. What kills a third one
 	// would kill a fourth.
 	MaxJobAttempts = 3
+	// MaxJobLease is the longest lease that may be asked for.
+	MaxJobLease = 5 * time.Minute
 	// DefaultJobRetention is how long an ended job is kept.
 	DefaultJobRetention = 24 * time.Hour
 )
@@ -124,10 +126,12 @@ type JobCount struct {
 // A JobQueue hands the jobs of all workspaces to workers, in any number of
 // processes whose clocks agree to well within a lease.
 type JobQueue interface {
-	// ClaimJob gives the caller a job for the length of a lease: one that is
-	// queued, or whose claim was not kept in time. The workspace with the
-	// fewest jobs running comes first, then the oldest job. Of several callers
-	// at once only one gets it. ErrNotFound: there is nothing to do.
+	// ClaimJob gives the caller a job for the length of a lease, at most
+	// MaxJobLease: one that is queued, or whose claim was not kept in time. The
+	// workspace with the fewest jobs running comes first, then the oldest job.
+	// Of several callers at once only one gets it. A clock that is set back
+	// may take a job from its worker, and never holds it up for longer than a
+	// lease. ErrNotFound: there is nothing to do.
 	ClaimJob(ctx context.Context, lease time.Duration) (JobClaim, error)
 
 	// KeepJob lengthens a claim to a lease from now, and notes the progress.

@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"errors"
 	"testing"
 	"time"
 
@@ -49,6 +50,62 @@ var timeTests = []test{
 					t.Errorf("%s: %s at %v, want %v", tc.why, what, got, tc.want)
 				}
 			}
+		}
+	}},
+
+	{"a clock that is set back and forth", func(t *testing.T, db database) {
+		now := time.Date(2026, 3, 1, 6, 30, 0, 0, time.UTC)
+		s := db.store(storage.Options{Now: func() time.Time { return now }})
+		made := map[string]bool{}
+		head := create(t, s, lighthouse(0))
+		made[head.ID] = true
+		for i, step := range []time.Duration{-3 * time.Hour, 5 * time.Hour, -2 * time.Hour, 0, -time.Microsecond} {
+			now = now.Add(step)
+			head = add(t, s, head.ID, i+1, lighthouse(i+1))
+			d := create(t, s, lighthouse(i))
+			made[d.ID] = true
+		}
+		// Versions go by their number, whatever the clock said.
+		page, err := s.Versions(t.Context(), head.ID, storage.VersionQuery{})
+		if err != nil || len(page.Versions) != 6 || page.Versions[0].Number != 6 || head.Version != 6 {
+			t.Errorf("at version %d, listed %+v, %v", head.Version, page.Versions, err)
+		}
+		// Pages neither lose a design nor show one twice.
+		for q := (storage.Query{Limit: 1}); ; {
+			page, err := s.List(t.Context(), q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, d := range page.Designs {
+				if !made[d.ID] {
+					t.Errorf("%s is listed twice", d.ID)
+				}
+				delete(made, d.ID)
+			}
+			if q.Cursor = page.Next; q.Cursor == "" {
+				break
+			}
+			now = now.Add(-time.Hour)
+		}
+		if len(made) > 0 {
+			t.Errorf("not listed: %v", made)
+		}
+	}},
+
+	{"a claim made before the clock was set back", func(t *testing.T, db database) {
+		now := time.Date(2026, 3, 1, 6, 30, 0, 0, time.UTC)
+		b := db.store(storage.Options{Now: func() time.Time { return now }})
+		addJob(t, b, "fit")
+		first := claimed(t, b)
+		// Its worker is gone; nobody waits hours for the claim to end.
+		now = now.Add(-3 * time.Hour)
+		second := claimed(t, b)
+		done := storage.JobOutcome{State: storage.JobDone, Result: []byte("{}")}
+		if err := b.EndJob(t.Context(), first, done); !errors.Is(err, storage.ErrConflict) {
+			t.Errorf("two workers end one job: %v", err)
+		}
+		if err := b.EndJob(t.Context(), second, done); err != nil {
+			t.Errorf("who holds the claim cannot end the job: %v", err)
 		}
 	}},
 

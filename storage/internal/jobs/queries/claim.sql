@@ -5,7 +5,7 @@ SET state = 'running', claim = $1, leased_until = $2, attempts = attempts + 1,
     started_at = coalesce(started_at, $3), progress_done = 0, progress_of = 0
 WHERE id = (
     SELECT id FROM jobs AS j
-    WHERE (state = 'queued' OR state = 'running' AND leased_until < $3) AND attempts < $4
+    WHERE (state = 'queued' OR state = 'running' AND leased_until NOT BETWEEN $3 AND $5) AND attempts < $4
     ORDER BY (SELECT count(*) FROM jobs AS r WHERE r.workspace = j.workspace AND r.state = 'running' AND r.leased_until >= $3),
              created_at, id
     LIMIT 1
