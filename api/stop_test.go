@@ -41,6 +41,7 @@ func TestTimeLimitEndsTheWork(t *testing.T) {
 	dense := crates(100) // two seconds of animation, and as many pieces as are drawn
 	for name, request := range map[string][2]string{
 		"an animation": {"/v1/view", `{"animated":true,"design":` + dense + `}`},
+		"a check":      {"/v1/check", `{"design":` + crates(200) + `}`},
 		"a pattern":    {"/v1/pattern", `{"design":` + crates(200) + `}`},
 		"stages":       {"/v1/view", `{"stages":12,"design":` + dense + `}`},
 		"a guide":      {"/v1/guide", `{"design":` + crates(200) + `}`},

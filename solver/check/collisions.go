@@ -31,7 +31,7 @@ func ofSweep(c finding.Code) bool {
 
 // judgeCollisions sweeps the motion for pieces that pass through each other.
 func (x *exam) judgeCollisions(stop func() bool) {
-	swept := collide.Compile(x.Assembly).Sweep(collide.Options{Stop: stop})
+	swept := collide.Compile(x.Assembly, stop).Sweep(collide.Options{Stop: stop})
 	x.swept, x.contacts = &swept, map[[2]int]bool{}
 	x.findDisturbed()
 	for i := range swept.Contacts {

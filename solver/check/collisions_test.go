@@ -102,7 +102,7 @@ func TestExamplesAreProved(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		swept := collide.Compile(kinematics.Compile(d)).Sweep(collide.Options{})
+		swept := collide.Compile(kinematics.Compile(d), nil).Sweep(collide.Options{})
 		if len(swept.Contacts)+len(swept.Undecided) > 0 || swept.Proved != swept.Pairs {
 			t.Errorf("%s: %+v", name, swept)
 		}

@@ -66,7 +66,7 @@ func BenchmarkAt(b *testing.B) {
 	if n := len(a.Panels); n != 23 {
 		b.Fatalf("%d panels", n)
 	}
-	bodies, p := Compile(a), a.NewPose()
+	bodies, p := Compile(a, nil), a.NewPose()
 	found := 0
 	b.ReportAllocs()
 	for b.Loop() {
@@ -83,7 +83,7 @@ func BenchmarkSweep(b *testing.B) {
 		var r Result
 		b.ReportAllocs()
 		for b.Loop() {
-			r = Compile(a).Sweep(Options{})
+			r = Compile(a, nil).Sweep(Options{})
 		}
 		b.ReportMetric(float64(len(a.Panels)), "panels")
 		b.ReportMetric(float64(r.Pairs), "pairs")
@@ -98,6 +98,6 @@ func BenchmarkSweep(b *testing.B) {
 func BenchmarkCompile(b *testing.B) {
 	a := fleet(b, 200)
 	for b.Loop() {
-		Compile(a)
+		Compile(a, nil)
 	}
 }

@@ -73,8 +73,9 @@ func (b *body) frame() int {
 	return b.holds[0].panel
 }
 
-// Compile makes the pieces of an assembly ready.
-func Compile(a *kinematics.Assembly) *Bodies {
+// Compile makes the pieces of an assembly ready. Once stop, which may be nil,
+// returns true that is left half done, for a sweep that is told to stop too.
+func Compile(a *kinematics.Assembly, stop func() bool) *Bodies {
 	b := &Bodies{a: a}
 	b.prover = prover{
 		motion: motion{
@@ -94,7 +95,10 @@ func Compile(a *kinematics.Assembly) *Bodies {
 		corners = max(corners, len(b.bodies[i].face.flat))
 	}
 	b.rays = make([]geom.Vec3, 0, 2*corners)
-	b.know()
+	if stop == nil {
+		stop = func() bool { return false }
+	}
+	b.know(stop)
 	b.broad = newBroad(len(b.bodies))
 	return b
 }

@@ -4,7 +4,7 @@ package collide
 // those that are not clear in its halves, the earlier first.
 func (s *sweeper) look(from, to float64, first int) {
 	kept := len(s.pairs)
-	for k := first; k < kept; k++ {
+	for k := first; k < kept && !s.stopped(); k++ {
 		p := s.pairs[k]
 		x, y := s.body(p.i), s.body(p.j)
 		if s.contact.has(p.i, p.j) || s.gone(x) || s.gone(y) {

@@ -19,7 +19,7 @@ func BenchmarkBesideAnotherLibrary(b *testing.B) {
 	program := judge(b)
 	a := collide.Street(b, 12)
 	s := wholeDegrees(b, a)
-	bodies, pose := collide.Compile(a), a.NewPose()
+	bodies, pose := collide.Compile(a, nil), a.NewPose()
 	const never = 1 << 62
 	library, discrete, certified := int64(never), int64(never), int64(never)
 	for b.Loop() {
@@ -35,7 +35,7 @@ func BenchmarkBesideAnotherLibrary(b *testing.B) {
 			}
 		}))
 		certified = min(certified, fastest(func() {
-			if r := collide.Compile(a).Sweep(collide.Options{}); r.Proved != r.Pairs {
+			if r := collide.Compile(a, nil).Sweep(collide.Options{}); r.Proved != r.Pairs {
 				b.Fatalf("%+v", r)
 			}
 		}))

@@ -34,7 +34,7 @@ func TestGlidesOverABaseLine(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			a := decode(t, c.mechanisms)
-			r := Compile(a).Sweep(Options{})
+			r := Compile(a, nil).Sweep(Options{})
 			if c.mover == "" {
 				if len(r.Contacts) > 0 || r.Proved != r.Pairs {
 					t.Errorf("%+v", r)

@@ -101,6 +101,9 @@ func (s *sweeper) judge(list []pair, from, to float64) {
 		t := from + (to-from)*float64(k)/float64(looks-1)
 		s.poseAt(t)
 		for _, p := range list {
+			if s.stopped() {
+				return
+			}
 			x, y := s.body(p.i), s.body(p.j)
 			if s.contact.has(p.i, p.j) || !x.here || !y.here {
 				continue

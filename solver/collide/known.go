@@ -35,7 +35,7 @@ func (s *pairs) number(i, j int) int { return min(i, j)*s.n + max(i, j) }
 //   - the far panel of a drawn tent and what it slides on: of its corners two are
 //     in that plane and two on the ridge, which the near panel keeps on one side;
 //   - a strip and the tent it draws, through which it is led.
-func (b *Bodies) know() {
+func (b *Bodies) know(stopped func() bool) {
 	b.known = newPairs(len(b.bodies))
 	for i := range b.bodies {
 		x := &b.bodies[i]
@@ -60,7 +60,7 @@ func (b *Bodies) know() {
 			carried[set] = append(carried[set], i)
 		}
 	}
-	b.knowFolds(rigid, carried)
+	b.knowFolds(rigid, carried, stopped)
 }
 
 func (b *Bodies) slides(x, y *body) bool {
@@ -83,7 +83,7 @@ func (b *Bodies) draws(x, y *body) bool {
 // widest: the first at which they are posed will do.
 var triedOpenings = []geom.Angle{0.7, 1, 0.3, 0.1}
 
-func (b *Bodies) knowFolds(rigid groups, carried [][]int) {
+func (b *Bodies) knowFolds(rigid groups, carried [][]int, stopped func() bool) {
 	tried := make([]bool, len(b.joints))
 	for _, part := range triedOpenings {
 		b.a.PoseInto(b.pose, kinematics.Drive{Opening: part * b.a.Design.Spread.OpensTo})
@@ -97,6 +97,9 @@ func (b *Bodies) knowFolds(rigid groups, carried [][]int) {
 			tried[k] = true
 			at, along := b.pose.Panels[p].At(j.Faces[0].Origin), b.pose.Panels[p].Dir(j.Faces[0].Along)
 			for _, x := range carried[rigid.of(p)] {
+				if stopped() {
+					return
+				}
 				for _, y := range carried[rigid.of(q)] {
 					if x != y && !crossAlong(b.bodies[x].face, b.bodies[y].face, at, along, b.noise) {
 						b.known.add(x, y)

@@ -67,7 +67,7 @@ func TestNoFalseAlarms(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		host := drawn(t, rapid.SampledFrom(onFolds).Draw(t, "kind"))
 		host["id"], host["on"] = "quay", entry{"fold": "gutter"}
-		r := Compile(assemble(t, []entry{host})).Sweep(Options{})
+		r := Compile(assemble(t, []entry{host}), nil).Sweep(Options{})
 		if len(r.Contacts) > 0 || len(r.Undecided) > 0 || r.Proved != r.Pairs {
 			t.Fatalf("%v: %+v", host, r)
 		}
@@ -121,7 +121,7 @@ func TestSweepAgainstSamples(t *testing.T) {
 	contacts, clear := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		a := crowd(t)
-		b, p := Compile(a), a.NewPose()
+		b, p := Compile(a, nil), a.NewPose()
 		r := b.Sweep(Options{})
 		first := map[[2]Piece]float64{}
 		for at := b.smallest(); at <= math.Pi; at += sampleStep * math.Pi / 180 {
@@ -167,7 +167,7 @@ func TestSweepAgainstSamples(t *testing.T) {
 
 func TestAtDoesNotAllocate(t *testing.T) {
 	a := compileExample(t, "harbour")
-	b, p := Compile(a), a.NewPose()
+	b, p := Compile(a, nil), a.NewPose()
 	found := 0
 	visit := func(Piece, Piece, Crossing) { found++ }
 	degrees := 0.0
@@ -183,7 +183,7 @@ func TestAtDoesNotAllocate(t *testing.T) {
 // Allocations of a sweep are for what it keeps, not for what it looks at: a sweep
 // looks at the harbour in hundreds of intervals, at tens of pairs in each.
 func TestSweepHardlyAllocates(t *testing.T) {
-	b := Compile(compileExample(t, "harbour"))
+	b := Compile(compileExample(t, "harbour"), nil)
 	if n := testing.AllocsPerRun(5, func() { b.Sweep(Options{}) }); n > 200 {
 		t.Errorf("%g allocations", n)
 	}
@@ -191,7 +191,7 @@ func TestSweepHardlyAllocates(t *testing.T) {
 
 func TestSweepStops(t *testing.T) {
 	asked := 0
-	r := Compile(compileExample(t, "harbour")).Sweep(Options{Stop: func() bool { asked++; return asked > 3 }})
+	r := Compile(compileExample(t, "harbour"), nil).Sweep(Options{Stop: func() bool { asked++; return asked > 3 }})
 	if !r.Stopped || asked != 4 || r.Proved != 0 {
 		t.Errorf("stopped: %t, asked %d times, %d proved", r.Stopped, asked, r.Proved)
 	}

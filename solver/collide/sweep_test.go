@@ -67,7 +67,7 @@ func TestExamplesClear(t *testing.T) {
 	for _, example := range designs.Names() {
 		t.Run(example, func(t *testing.T) {
 			a := compileExample(t, example)
-			r := Compile(a).Sweep(Options{})
+			r := Compile(a, nil).Sweep(Options{})
 			for _, c := range r.Contacts {
 				t.Errorf("%s passes through %s by %g mm at %g of driver %d", name(a, c.Pieces[0]), name(a, c.Pieces[1]), c.Depth, c.Deepest, c.Driver)
 			}
@@ -107,7 +107,7 @@ func TestThinContactOfTheOpening(t *testing.T) {
 		{"id":"shed","kind":"box","on":{"fold":"gutter"},"from":5,"to":%g,"left_offset":%g,"height":%g},
 		{"id":"quay","kind":"parallel_fold","on":{"fold":"gutter"},"from":35,"to":%.15g,
 		 "left":{"base_offset":15,"panel_width":31},"right":{"base_offset":9,"panel_width":37}}`, end, offset, height, to))
-	b, p := Compile(a), a.NewPose()
+	b, p := Compile(a, nil), a.NewPose()
 	at := func(degrees float64) bool {
 		a.PoseInto(p, kinematics.Drive{Opening: geom.Degrees(degrees)})
 		return crossing(b, p, "shed.back_right", "quay.right")
@@ -155,7 +155,7 @@ func TestThinContactOfAHand(t *testing.T) {
 	a := decode(t, fmt.Sprintf(`
 		{"id":"quay","kind":"parallel_fold","on":{"fold":"gutter"},"from":20,"to":70,"left":{"base_offset":30,"panel_width":50}},
 		{"id":"hatch","kind":"flap","on":{"panel":"page.left"},"place":{"u":30,"v":10},"hinge_length":20,"depth":%.15g}`, depth))
-	b, p := Compile(a), a.NewPose()
+	b, p := Compile(a, nil), a.NewPose()
 	at := func(degrees float64) bool {
 		a.PoseInto(p, kinematics.Drive{Opening: math.Pi, Hand: []float64{degrees * math.Pi / 180}})
 		return crossing(b, p, "quay.left", "hatch.flap")
@@ -213,7 +213,7 @@ func TestPanelsTurnThrough(t *testing.T) {
 	if at == 0 {
 		t.Fatal("it does not turn through: the test shows nothing")
 	}
-	r := Compile(a).Sweep(Options{})
+	r := Compile(a, nil).Sweep(Options{})
 	for _, c := range r.Contacts {
 		if c.Fold == fold {
 			if got := geom.Angle(c.From).Degrees(); math.Abs(got-at) > 0.01 || c.Depth <= 0 || c.Driver != None {
