@@ -9,6 +9,7 @@ import (
 	"mime"
 	"net/http"
 	"net/url"
+	"os"
 	"slices"
 	"strings"
 
@@ -78,8 +79,11 @@ func (op *operation) checkParameters(c echo.Context) error {
 	for i, name := range c.ParamNames() {
 		params[name] = c.ParamValues()[i]
 	}
+	// The library would read the body, however long it is.
+	bare := *c.Request()
+	bare.Body = http.NoBody
 	input := &openapi3filter.RequestValidationInput{
-		Request: c.Request(), PathParams: params, QueryParams: c.QueryParams(), Route: op.route, Options: contractOptions,
+		Request: &bare, PathParams: params, QueryParams: c.QueryParams(), Route: op.route, Options: contractOptions,
 	}
 	if err := openapi3filter.ValidateRequest(c.Request().Context(), input); err != nil {
 		return parameterFault(err)
@@ -133,6 +137,9 @@ func (op *operation) checkMedia(r *http.Request) error {
 func unreadable(err error) error {
 	if _, tooLarge := errors.AsType[*http.MaxBytesError](err); tooLarge {
 		return &fault{kind: bodyTooLarge, detail: fmt.Sprintf("a body may be %d bytes long", maxBody)}
+	}
+	if errors.Is(err, os.ErrDeadlineExceeded) {
+		return &fault{kind: malformedJSON, detail: "the body did not arrive in time", cause: err}
 	}
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return err

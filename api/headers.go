@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"net/http"
 	"strings"
 
@@ -20,13 +21,16 @@ const picturePolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src da
 
 // settle finishes the headers of an answer that is about to be sent.
 func (x *exchange) settle(h http.Header) {
-	if cache := h.Get(echo.HeaderCacheControl); cache != "" {
-		h.Set(echo.HeaderCacheControl, x.cache(cache))
-	}
+	h.Set(echo.HeaderCacheControl, x.cache(cmp.Or(h.Get(echo.HeaderCacheControl), cacheNever)))
 	if h.Get(echo.HeaderContentType) == MediaSVG {
 		h.Set(echo.HeaderContentSecurityPolicy, picturePolicy)
 	}
 }
+
+// cacheNever is for what says nothing else: it has no validator, and a cache
+// may keep some answers without being told to, a 404 among them (RFC 9110,
+// 15.1).
+const cacheNever = "no-store"
 
 // cacheShared is for what a share shows: that it is revoked is to be noticed
 // soon.

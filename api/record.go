@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+	"os"
 	"runtime/debug"
 	"slices"
 	"strconv"
@@ -49,8 +50,10 @@ func (s *Server) record(next echo.HandlerFunc) echo.HandlerFunc {
 		case err == nil:
 		case errors.Is(context.Cause(r.Context()), ErrShuttingDown):
 			s.answerError(c, x, &fault{kind: unavailable, detail: "the service is shutting down, and this takes too long to wait for; try again", cause: err})
-		case r.Context().Err() != nil:
-			status = statusClientGone // r has no time limit: only its client ends it
+		case r.Context().Err() != nil && !errors.Is(err, os.ErrDeadlineExceeded):
+			// r has no time limit: only its client ends it, or that nothing more
+			// was read from it in time, which is to be told.
+			status = statusClientGone
 		default:
 			s.answerError(c, x, err)
 		}
