@@ -6,7 +6,6 @@ import (
 	"sync"
 	"time"
 
-	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
 )
 
@@ -80,9 +79,7 @@ func (c *impatient) SetDeadline(t time.Time) error {
 func (c *impatient) SetReadDeadline(t time.Time) error  { return c.SetDeadline(t) }
 func (c *impatient) SetWriteDeadline(t time.Time) error { return c.SetDeadline(t) }
 
-// writing begins a write transaction. The server ends it when this side says
+// patienceSQL lets the server end a write transaction when this side says
 // nothing in the middle of it: a replica that was cut off would otherwise keep
 // its locks, and everyone else waiting, for as long as TCP believes in it.
-var writing = pgx.TxOptions{
-	BeginQuery: "BEGIN ISOLATION LEVEL READ COMMITTED; SET LOCAL idle_in_transaction_session_timeout = '15s'",
-}
+const patienceSQL = "SET LOCAL idle_in_transaction_session_timeout = '15s'"

@@ -7,14 +7,12 @@ import (
 	"foldwright/storage"
 	"foldwright/storage/internal/hooks"
 	"foldwright/storage/internal/rules"
-
-	"github.com/jackc/pgx/v5"
 )
 
 // writes is one write transaction.
 type writes struct {
 	rows
-	tx pgx.Tx
+	tx *pipeline
 }
 
 func (w writes) LockDesign(ctx context.Context, id string) (storage.Design, error) {
@@ -130,6 +128,6 @@ func (w writes) change(ctx context.Context, statement string, arguments ...any) 
 }
 
 func (w writes) exec(ctx context.Context, statement string, arguments ...any) error {
-	_, err := w.tx.Exec(ctx, statement, arguments...)
-	return err
+	w.tx.later(statement, arguments...)
+	return nil
 }
