@@ -175,6 +175,30 @@ func TestExampleSiteTellsFindingsAtFields(t *testing.T) {
 	}
 }
 
+// What is taken home is the pattern, in millimetres.
+func TestExampleSiteDownloads(t *testing.T) {
+	s := newExampleSite(t, true)
+	s.wait(t, settled)
+	s.run(t, chromedp.Evaluate[chromedp.Void](`
+		HTMLAnchorElement.prototype.click = function () {
+			const name = this.download;
+			fetch(this.href).then(a => a.text()).then(text => { (window.taken ??= {})[name] = text; });
+		}`))
+	for _, ending := range []string{"svg", "dxf", "pdf"} {
+		s.run(t, chromedp.Click(chromedp.CSS(`#downloads [data-ending=`+ending+`]`)))
+		s.wait(t, `!!window.taken?.["v_fold.`+ending+`"]`)
+	}
+	if begins := s.eval(t, `taken["v_fold.dxf"].trimStart().slice(0, 1) + taken["v_fold.pdf"].slice(0, 5)`); begins != "0%PDF-" {
+		t.Errorf("DXF and PDF begin with %q", begins)
+	}
+	svg := `new DOMParser().parseFromString(taken["v_fold.svg"], "image/svg+xml").documentElement`
+	// SVG 2, 8.2: a width in mm with the viewBox as wide is true to size.
+	if got := s.eval(t, `(e => e.getAttribute("width").endsWith("mm") && Math.abs(parseFloat(e.getAttribute("width")) - e.viewBox.baseVal.width) < 1e-3)(`+svg+`)`); got != "true" {
+		t.Errorf("the SVG is not in millimetres: %s", s.eval(t, svg+`.outerHTML.slice(0, 200)`))
+	}
+	s.nothing(t)
+}
+
 // A site that the key does not name learns nothing, and its visitors are told.
 func TestExampleSiteElsewhereIsRefused(t *testing.T) {
 	s := newExampleSite(t, false)
