@@ -11,6 +11,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 )
 
 // A Server is a test's own, which it may kill and start again.
@@ -62,8 +63,15 @@ func (s *Server) URL() string { return s.url.String() }
 // Start starts the server, which recovers from whatever ended it.
 func (s *Server) Start(t testing.TB) {
 	t.Helper()
-	if err := s.start(s.settings...); err != nil {
-		t.Fatal(err)
+	for deadline := time.Now().Add(startTimeout); ; time.Sleep(50 * time.Millisecond) {
+		err := s.start(s.settings...)
+		if err == nil {
+			return
+		}
+		// What was killed may take a moment to be gone.
+		if !strings.Contains(err.Error(), "pre-existing shared memory block") || time.Now().After(deadline) {
+			t.Fatal(err)
+		}
 	}
 }
 
