@@ -10,6 +10,9 @@ import (
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
 	"foldwright/testdata/designs"
+
+	sdktrace "go.opentelemetry.io/otel/sdk/trace"
+	"go.opentelemetry.io/otel/sdk/trace/tracetest"
 )
 
 // BenchmarkSolveHarbour37 is one POST /v1/solve of the largest example at 37
@@ -21,8 +24,7 @@ func BenchmarkSolveHarbour37(b *testing.B) {
 	doc := exampleDocument(b, "harbour")
 	assembly := kinematics.Compile(doc.Design)
 
-	b.Run("request", func(b *testing.B) {
-		s := newServer(b)
+	request := func(b *testing.B, s *Server) {
 		b.ReportAllocs()
 		for b.Loop() {
 			r := httptest.NewRequest(http.MethodPost, "/v1/solve", strings.NewReader(body))
@@ -34,6 +36,12 @@ func BenchmarkSolveHarbour37(b *testing.B) {
 			}
 			b.SetBytes(int64(w.Body.Len()))
 		}
+	}
+	b.Run("request", func(b *testing.B) { request(b, newServer(b)) })
+	b.Run("request traced", func(b *testing.B) {
+		provider := sdktrace.NewTracerProvider(sdktrace.WithBatcher(tracetest.NewNoopExporter()))
+		b.Cleanup(func() { _ = provider.Shutdown(b.Context()) })
+		request(b, serverWith(b, Config{Store: newStore(b), Traces: provider}))
 	})
 	b.Run("envelope", func(b *testing.B) {
 		s := newServer(b)

@@ -234,6 +234,9 @@ func TestPrometheusScrapes(t *testing.T) {
 			return out
 		}
 		defer answer.Body.Close()
+		if answer.StatusCode == http.StatusServiceUnavailable {
+			return out // it is starting
+		}
 		if err := json.NewDecoder(answer.Body).Decode(&out); err != nil {
 			t.Error(err)
 		}
