@@ -84,14 +84,16 @@ var needs = map[string]struct {
 	"streamJob":    {access.Read, false, false},
 	"cancelJob":    {access.Write, false, false},
 
-	"listShares":   {access.Read, false, false},
-	"createShare":  {access.Write, false, false},
-	"revokeShare":  {access.Write, false, false},
-	"getShared":    {"", false, false}, // the token in the address is what it takes
-	"getWorkspace": {access.Read, false, false},
-	"listKeys":     {access.Admin, false, false},
-	"createKey":    {access.Admin, false, false},
-	"revokeKey":    {access.Admin, false, false},
+	"listShares":      {access.Read, false, false},
+	"createShare":     {access.Write, false, false},
+	"revokeShare":     {access.Write, false, false},
+	"getShared":       {"", false, false}, // the token in the address is what it takes
+	"getWorkspace":    {access.Read, false, false},
+	"exportWorkspace": {access.Admin, false, false},
+	"importWorkspace": {access.Admin, false, false},
+	"listKeys":        {access.Admin, false, false},
+	"createKey":       {access.Admin, false, false},
+	"revokeKey":       {access.Admin, false, false},
 
 	"listMechanisms":     {"", false, false},
 	"getDiagram":         {"", false, true},
@@ -300,7 +302,9 @@ func (h *harbour) request(t *testing.T, op *operation, b berth) *http.Request {
 	path := strings.NewReplacer("{job}", b.job, "{id}", b.id, "{n}", "1", "{key}", b.key, "{share}", b.share, "{token}", b.token,
 		"{kind}", "v_fold", "{code}", "cannot_shut", "{name}", "quay", "{problem}", "not-found", "{label}", "proof").Replace(op.route.Path)
 	var body []byte
-	if op.bodies != nil {
+	if op.archive && op.bodies != nil {
+		body = emptyArchive(t)
+	} else if op.bodies != nil {
 		examples := op.route.Operation.RequestBody.Value.Content[op.bodies[0]].Examples
 		names := []string{}
 		for name := range examples {

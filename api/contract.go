@@ -106,6 +106,10 @@ func (op *operation) readBody(c echo.Context) error {
 	if err := op.checkMedia(r); err != nil {
 		return err
 	}
+	if op.archive {
+		r.Body = &upload{c.Response(), http.MaxBytesReader(c.Response(), r.Body, maxArchive)}
+		return nil
+	}
 	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, maxBody))
 	if err != nil {
 		return unreadable(err)

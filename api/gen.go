@@ -1613,6 +1613,24 @@ func (e ViewpointName) Valid() bool {
 	}
 }
 
+// Defines values for ImportWorkspaceParamsConflicts.
+const (
+	NewId  ImportWorkspaceParamsConflicts = "new_id"
+	Refuse ImportWorkspaceParamsConflicts = "refuse"
+)
+
+// Valid indicates whether the value is a known member of the ImportWorkspaceParamsConflicts enum.
+func (e ImportWorkspaceParamsConflicts) Valid() bool {
+	switch e {
+	case NewId:
+		return true
+	case Refuse:
+		return true
+	default:
+		return false
+	}
+}
+
 // AccessName What it is for, to tell it from others; at most 200 bytes of text.
 type AccessName = string
 
@@ -2782,6 +2800,15 @@ type Health struct {
 // HealthStatus defines model for Health.Status.
 type HealthStatus string
 
+// ImportReport defines model for ImportReport.
+type ImportReport struct {
+	Imported int             `json:"imported"`
+	Renamed  []RenamedDesign `json:"renamed"`
+
+	// Skipped Designs that were here already and equal.
+	Skipped int `json:"skipped"`
+}
+
 // Interval An interval of openings, degrees.
 type Interval struct {
 	From float64 `json:"from"`
@@ -3720,6 +3747,12 @@ type ProjectionName string
 type Remedy struct {
 	Changes []Change `json:"changes"`
 	Text    string   `json:"text"`
+}
+
+// RenamedDesign A design that has a new id here.
+type RenamedDesign struct {
+	From string `json:"from"`
+	To   string `json:"to"`
 }
 
 // Report defines model for Report.
@@ -7269,6 +7302,16 @@ type GetDiagramParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ImportWorkspaceParams defines parameters for ImportWorkspace.
+type ImportWorkspaceParams struct {
+	// Conflicts What to do when an id belongs to another design: `refuse` the whole archive, or give the
+	// imported design a `new_id`, always the same for the same design.
+	Conflicts *ImportWorkspaceParamsConflicts `form:"conflicts,omitempty" json:"conflicts,omitempty"`
+}
+
+// ImportWorkspaceParamsConflicts defines parameters for ImportWorkspace.
+type ImportWorkspaceParamsConflicts string
+
 // CheckJSONRequestBody defines body for Check for application/json ContentType.
 type CheckJSONRequestBody = CheckRequest
 
@@ -8888,6 +8931,12 @@ type ServerInterface interface {
 	// GetWorkspace Where the key works, and how much is kept there
 	// (GET /v1/workspace)
 	GetWorkspace(ctx echo.Context) error
+	// ExportWorkspace All designs of the workspace as one archive
+	// (GET /v1/workspace/archive)
+	ExportWorkspace(ctx echo.Context) error
+	// ImportWorkspace Take the designs of an archive into the workspace
+	// (POST /v1/workspace/archive)
+	ImportWorkspace(ctx echo.Context, params ImportWorkspaceParams) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -16201,6 +16250,33 @@ func (w *ServerInterfaceWrapper) GetWorkspace(ctx echo.Context) error {
 	return err
 }
 
+// ExportWorkspace converts echo context to params.
+func (w *ServerInterfaceWrapper) ExportWorkspace(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ExportWorkspace(ctx)
+	return err
+}
+
+// ImportWorkspace converts echo context to params.
+func (w *ServerInterfaceWrapper) ImportWorkspace(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ImportWorkspaceParams
+	// ------------- Optional query parameter "conflicts" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "conflicts", ctx.QueryParams(), &params.Conflicts, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter conflicts: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ImportWorkspace(ctx, params)
+	return err
+}
+
 // This is a simple interface which specifies echo.Route addition functions which
 // are present on both echo.Echo and echo.Group, since we want to allow using
 // either of them for path registration
@@ -16351,6 +16427,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/vary", wrapper.Vary, options.OperationMiddlewares["vary"]...)
 	router.POST(options.BaseURL+"/v1/view", wrapper.View, options.OperationMiddlewares["view"]...)
 	router.GET(options.BaseURL+"/v1/workspace", wrapper.GetWorkspace, options.OperationMiddlewares["getWorkspace"]...)
+	router.GET(options.BaseURL+"/v1/workspace/archive", wrapper.ExportWorkspace, options.OperationMiddlewares["exportWorkspace"]...)
+	router.POST(options.BaseURL+"/v1/workspace/archive", wrapper.ImportWorkspace, options.OperationMiddlewares["importWorkspace"]...)
 
 }
 
@@ -21842,6 +21920,56 @@ func (response GetWorkspace200JSONResponse) VisitGetWorkspaceResponse(w http.Res
 	return err
 }
 
+type ExportWorkspaceRequestObject struct {
+}
+
+type ExportWorkspaceResponseObject interface {
+	VisitExportWorkspaceResponse(w http.ResponseWriter) error
+}
+
+type ExportWorkspace200ApplicationzipResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response ExportWorkspace200ApplicationzipResponse) VisitExportWorkspaceResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/zip")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ImportWorkspaceRequestObject struct {
+	Params ImportWorkspaceParams
+	Body   io.Reader
+}
+
+type ImportWorkspaceResponseObject interface {
+	VisitImportWorkspaceResponse(w http.ResponseWriter) error
+}
+
+type ImportWorkspace200JSONResponse ImportReport
+
+func (response ImportWorkspace200JSONResponse) VisitImportWorkspaceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 // StrictServerInterface represents all server handlers.
 type StrictServerInterface interface {
 	// GetService What this is and where to go from here
@@ -22153,6 +22281,12 @@ type StrictServerInterface interface {
 	// GetWorkspace Where the key works, and how much is kept there
 	// (GET /v1/workspace)
 	GetWorkspace(ctx context.Context, request GetWorkspaceRequestObject) (GetWorkspaceResponseObject, error)
+	// ExportWorkspace All designs of the workspace as one archive
+	// (GET /v1/workspace/archive)
+	ExportWorkspace(ctx context.Context, request ExportWorkspaceRequestObject) (ExportWorkspaceResponseObject, error)
+	// ImportWorkspace Take the designs of an archive into the workspace
+	// (POST /v1/workspace/archive)
+	ImportWorkspace(ctx context.Context, request ImportWorkspaceRequestObject) (ImportWorkspaceResponseObject, error)
 }
 
 type StrictHandlerFunc func(ctx echo.Context, request any) (any, error)
@@ -25205,6 +25339,56 @@ func (sh *strictHandler) GetWorkspace(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GetWorkspaceResponseObject); ok {
 		return validResponse.VisitGetWorkspaceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ExportWorkspace operation middleware
+func (sh *strictHandler) ExportWorkspace(ctx echo.Context) error {
+	var request ExportWorkspaceRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ExportWorkspace(ctx.Request().Context(), request.(ExportWorkspaceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ExportWorkspace")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ExportWorkspaceResponseObject); ok {
+		return validResponse.VisitExportWorkspaceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ImportWorkspace operation middleware
+func (sh *strictHandler) ImportWorkspace(ctx echo.Context, params ImportWorkspaceParams) error {
+	var request ImportWorkspaceRequestObject
+
+	request.Params = params
+
+	request.Body = ctx.Request().Body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ImportWorkspace(ctx.Request().Context(), request.(ImportWorkspaceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ImportWorkspace")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ImportWorkspaceResponseObject); ok {
+		return validResponse.VisitImportWorkspaceResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -18,6 +18,7 @@ const (
 	MediaHTML = "text/html"
 
 	MediaEvents = "text/event-stream"
+	MediaZIP    = "application/zip"
 
 	mediaProblem = "application/problem+json"
 )

@@ -31,6 +31,9 @@ type operation struct {
 	shared bool
 	// queued is whether it makes the solver work.
 	queued bool
+	// archive is whether it sends or takes files that may be longer than memory,
+	// for longer than other requests may take.
+	archive bool
 	// service is whether it is for running the service.
 	service bool
 }
@@ -75,10 +78,12 @@ func newOperation(route *routers.Route) (*operation, error) {
 		if schema := body.Value.Content[o.bodies[0]].Schema; strings.HasSuffix(schema.Ref, "Request") {
 			o.options = schema.Value
 		}
-		if !slices.Contains(o.bodies, MediaJSON) {
+		o.archive = slices.Contains(o.bodies, MediaZIP)
+		if !o.archive && !slices.Contains(o.bodies, MediaJSON) {
 			return nil, fmt.Errorf("api: %s %s reads no JSON", route.Method, route.Path)
 		}
 	}
+	o.archive = o.archive || slices.Contains(o.offers, MediaZIP)
 	return o, nil
 }
 

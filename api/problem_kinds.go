@@ -43,6 +43,12 @@ var (
 		"The Idempotency-Key was used before, for another operation, design or body. Use a new key for each change, and the same only to repeat one."}
 	noResult = &problemKind{"no-result", "The job has no result", http.StatusConflict,
 		"The job waits, is at work, failed or was cancelled. The job itself tells which, and why it failed; its events tell when it ends."}
+	invalidArchive = &problemKind{"invalid-archive", "The archive is not whole", http.StatusUnprocessableEntity,
+		"The archive is damaged, or holds what belongs into none: an entry is missing, too long, named by nothing, or has another hash than is told, or a version is no design. " +
+			"The pointer names the entry. Nothing was imported."}
+	archiveConflict = &problemKind{"archive-conflict", "Ids of the archive belong to other designs", http.StatusConflict,
+		"Designs keep their ids, and those named belong to designs that differ, here or in another workspace. Nothing was imported, unless somebody else " +
+			"stored such a design meanwhile; importing again skips what is there. conflicts=new_id gives new ids."}
 	ifMatchRequired = &problemKind{"if-match-required", "The change must name the version it is based on", http.StatusPreconditionRequired,
 		"Changing a stored design needs If-Match with the ETag of the version the change is based on, so that nobody overwrites what they have not seen. * stands for whatever is newest."}
 	keyRequired = &problemKind{"key-required", "A good key is required", http.StatusUnauthorized,
@@ -71,7 +77,7 @@ var (
 // problemKinds is every kind, in the order of the catalogue.
 var problemKinds = []*problemKind{
 	malformedJSON, invalidParameter, invalidRequest, invalidDesign, notFound, deleted, methodNotAllowed, notAcceptable,
-	staleVersion, bodyTooLarge, unsupportedMedia, keyReused, noResult, ifMatchRequired,
+	staleVersion, bodyTooLarge, unsupportedMedia, keyReused, noResult, invalidArchive, archiveConflict, ifMatchRequired,
 	keyRequired, forbidden, quotaReached, tooManyRequests, internal, unavailable, busy, tookTooLong, tooComplex,
 }
 

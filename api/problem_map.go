@@ -24,6 +24,7 @@ var storageFaults = []struct {
 	{storage.ErrDeleted, fault{kind: deleted, detail: "the design is deleted; POST to its address followed by /restore brings it back"}},
 	{storage.ErrConflict, fault{kind: staleVersion, detail: "If-Match does not name the newest version; get the design again, redo the change and send its new ETag"}},
 	{storage.ErrKeyReused, fault{kind: keyReused, detail: "the Idempotency-Key was used for another request; use a new one for each change"}},
+	{storage.ErrTaken, fault{kind: archiveConflict, detail: "the id belongs to another design; send conflicts=new_id to give it a new one"}},
 	{storage.ErrBadCursor, fault{kind: invalidParameter, detail: "/query/cursor: not made by this list; start again without one",
 		errors: []FieldError{{Pointer: "/query/cursor", Code: BadCursor, Detail: "not made by this list; start again without one"}}}},
 	{storage.ErrInvalid, fault{kind: invalidDesign, detail: "the title or a tag holds a character that cannot be kept; take out U+0000",

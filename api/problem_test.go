@@ -88,6 +88,7 @@ func TestEveryStorageErrorIsMapped(t *testing.T) {
 		storage.ErrDeleted:     http.StatusGone,
 		storage.ErrConflict:    http.StatusPreconditionFailed,
 		storage.ErrKeyReused:   http.StatusUnprocessableEntity,
+		storage.ErrTaken:       http.StatusConflict,
 		storage.ErrBadCursor:   http.StatusBadRequest,
 		storage.ErrInvalid:     http.StatusUnprocessableEntity,
 		storage.ErrUnavailable: http.StatusServiceUnavailable,

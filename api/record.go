@@ -162,7 +162,11 @@ func (s *Server) limitTime(next echo.HandlerFunc) echo.HandlerFunc {
 		if op := exchangeOf(c.Request().Context()).operation; op != nil && slices.Contains(op.offers, MediaEvents) {
 			return next(c)
 		}
-		ctx, cancel := context.WithTimeout(c.Request().Context(), s.timeout)
+		longest := s.timeout
+		if op := exchangeOf(c.Request().Context()).operation; op != nil && op.archive {
+			longest = archiveTimeout
+		}
+		ctx, cancel := context.WithTimeout(c.Request().Context(), longest)
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))
 		return next(c)

@@ -2061,6 +2061,24 @@ func (e WheelKind) Valid() bool {
 	}
 }
 
+// Defines values for ImportWorkspaceParamsConflicts.
+const (
+	ImportWorkspaceParamsConflictsNewId  ImportWorkspaceParamsConflicts = "new_id"
+	ImportWorkspaceParamsConflictsRefuse ImportWorkspaceParamsConflicts = "refuse"
+)
+
+// Valid indicates whether the value is a known member of the ImportWorkspaceParamsConflicts enum.
+func (e ImportWorkspaceParamsConflicts) Valid() bool {
+	switch e {
+	case ImportWorkspaceParamsConflictsNewId:
+		return true
+	case ImportWorkspaceParamsConflictsRefuse:
+		return true
+	default:
+		return false
+	}
+}
+
 // AccessName What it is for, to tell it from others; at most 200 bytes of text.
 type AccessName = string
 
@@ -3486,6 +3504,15 @@ type Health struct {
 // HealthStatus defines model for Health.Status.
 type HealthStatus string
 
+// ImportReport defines model for ImportReport.
+type ImportReport struct {
+	Imported int             `json:"imported"`
+	Renamed  []RenamedDesign `json:"renamed"`
+
+	// Skipped Designs that were here already and equal.
+	Skipped int `json:"skipped"`
+}
+
 // Interval An interval of openings, degrees.
 type Interval struct {
 	From float64 `json:"from"`
@@ -4766,6 +4793,12 @@ type PullTabTent struct {
 type Remedy struct {
 	Changes []Change `json:"changes"`
 	Text    string   `json:"text"`
+}
+
+// RenamedDesign A design that has a new id here.
+type RenamedDesign struct {
+	From string `json:"from"`
+	To   string `json:"to"`
 }
 
 // Report defines model for Report.
@@ -8534,6 +8567,16 @@ type GetDiagramParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ImportWorkspaceParams defines parameters for ImportWorkspace.
+type ImportWorkspaceParams struct {
+	// Conflicts What to do when an id belongs to another design: `refuse` the whole archive, or give the
+	// imported design a `new_id`, always the same for the same design.
+	Conflicts *ImportWorkspaceParamsConflicts `form:"conflicts,omitempty" json:"conflicts,omitempty"`
+}
+
+// ImportWorkspaceParamsConflicts defines parameters for ImportWorkspace.
+type ImportWorkspaceParamsConflicts string
+
 // CheckJSONRequestBody defines body for Check for application/json ContentType.
 type CheckJSONRequestBody = CheckRequest
 
@@ -10079,6 +10122,27 @@ type ClientInterface interface {
 	//
 	// Corresponds with GET /v1/workspace (the `GetWorkspace` operationId).
 	GetWorkspace(ctx context.Context, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ExportWorkspace All designs of the workspace as one archive
+	//
+	// A ZIP archive, all as it was at one moment: `designs/<id>/versions/<n>.json`, each version
+	// byte for byte; `designs/<id>/design.json`, with the message, author, time, labels and hashes
+	// of each and whether the design is deleted; and `manifest.json`. The same designs give the
+	// same bytes. An archive that breaks off is none: its end is missing.
+	//
+	// Corresponds with GET /v1/workspace/archive (the `ExportWorkspace` operationId).
+	ExportWorkspace(ctx context.Context, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ImportWorkspaceWithBody Take the designs of an archive into the workspace
+	//
+	// The archive is read through before anything is stored: hashes, designs, names and sizes.
+	// Designs keep their ids, times and labels. One that is here already and equal is skipped, so
+	// an import that was cut off can be sent again. An archive may be 256 MiB long.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/workspace/archive (the `ImportWorkspace` operationId).
+	ImportWorkspaceWithBody(ctx context.Context, params *ImportWorkspaceParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
 }
 
 // GetService What this is and where to go from here
@@ -12166,6 +12230,47 @@ func (c *Client) View(ctx context.Context, body ViewJSONRequestBody, reqEditors 
 // Corresponds with GET /v1/workspace (the `GetWorkspace` operationId).
 func (c *Client) GetWorkspace(ctx context.Context, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewGetWorkspaceRequest(c.Server)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ExportWorkspace All designs of the workspace as one archive
+//
+// A ZIP archive, all as it was at one moment: `designs/<id>/versions/<n>.json`, each version
+// byte for byte; `designs/<id>/design.json`, with the message, author, time, labels and hashes
+// of each and whether the design is deleted; and `manifest.json`. The same designs give the
+// same bytes. An archive that breaks off is none: its end is missing.
+//
+// Corresponds with GET /v1/workspace/archive (the `ExportWorkspace` operationId).
+func (c *Client) ExportWorkspace(ctx context.Context, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewExportWorkspaceRequest(c.Server)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ImportWorkspaceWithBody Take the designs of an archive into the workspace
+//
+// The archive is read through before anything is stored: hashes, designs, names and sizes.
+// Designs keep their ids, times and labels. One that is here already and equal is skipped, so
+// an import that was cut off can be sent again. An archive may be 256 MiB long.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/workspace/archive (the `ImportWorkspace` operationId).
+func (c *Client) ImportWorkspaceWithBody(ctx context.Context, params *ImportWorkspaceParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewImportWorkspaceRequestWithBody(c.Server, params, contentType, body)
 	if err != nil {
 		return nil, err
 	}
@@ -25205,6 +25310,89 @@ func NewGetWorkspaceRequest(server string) (*http.Request, error) {
 	return req, nil
 }
 
+// NewExportWorkspaceRequest constructs an http.Request for the ExportWorkspace method
+func NewExportWorkspaceRequest(server string) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/workspace/archive")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewImportWorkspaceRequestWithBody constructs an http.Request for the ImportWorkspace method, with any body, and a specified content type
+func NewImportWorkspaceRequestWithBody(server string, params *ImportWorkspaceParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/workspace/archive")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Conflicts != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "conflicts", *params.Conflicts, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
 func (c *Client) applyEditors(ctx context.Context, req *http.Request, additionalEditors []RequestEditorFn) error {
 	for _, r := range c.RequestEditors {
 		if err := r(ctx, req); err != nil {
@@ -26305,6 +26493,29 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with GET /v1/workspace (the `GetWorkspace` operationId).
 	GetWorkspaceWithResponse(ctx context.Context, reqEditors ...RequestEditorFn) (*GetWorkspaceResponse, error)
+
+	// ExportWorkspaceWithResponse All designs of the workspace as one archive
+	//
+	// A ZIP archive, all as it was at one moment: `designs/<id>/versions/<n>.json`, each version
+	// byte for byte; `designs/<id>/design.json`, with the message, author, time, labels and hashes
+	// of each and whether the design is deleted; and `manifest.json`. The same designs give the
+	// same bytes. An archive that breaks off is none: its end is missing.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/workspace/archive (the `ExportWorkspace` operationId).
+	ExportWorkspaceWithResponse(ctx context.Context, reqEditors ...RequestEditorFn) (*ExportWorkspaceResponse, error)
+
+	// ImportWorkspaceWithBodyWithResponse Take the designs of an archive into the workspace
+	//
+	// The archive is read through before anything is stored: hashes, designs, names and sizes.
+	// Designs keep their ids, times and labels. One that is here already and equal is skipped, so
+	// an import that was cut off can be sent again. An archive may be 256 MiB long.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/workspace/archive (the `ImportWorkspace` operationId).
+	ImportWorkspaceWithBodyWithResponse(ctx context.Context, params *ImportWorkspaceParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*ImportWorkspaceResponse, error)
 }
 
 type GetServiceResponse struct {
@@ -31385,6 +31596,81 @@ func (r GetWorkspaceResponse) ContentType() string {
 	return ""
 }
 
+type ExportWorkspaceResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+}
+
+// GetBody returns the raw response body bytes
+func (r ExportWorkspaceResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ExportWorkspaceResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ExportWorkspaceResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ExportWorkspaceResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ImportWorkspaceResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *ImportReport
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ImportWorkspaceResponse) GetJSON200() *ImportReport {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ImportWorkspaceResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ImportWorkspaceResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ImportWorkspaceResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ImportWorkspaceResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 // GetServiceWithResponse What this is and where to go from here
 //
 // Returns a wrapper object for the known response body format(s).
@@ -33166,6 +33452,41 @@ func (c *ClientWithResponses) GetWorkspaceWithResponse(ctx context.Context, reqE
 		return nil, err
 	}
 	return ParseGetWorkspaceResponse(rsp)
+}
+
+// ExportWorkspaceWithResponse All designs of the workspace as one archive
+//
+// A ZIP archive, all as it was at one moment: `designs/<id>/versions/<n>.json`, each version
+// byte for byte; `designs/<id>/design.json`, with the message, author, time, labels and hashes
+// of each and whether the design is deleted; and `manifest.json`. The same designs give the
+// same bytes. An archive that breaks off is none: its end is missing.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/workspace/archive (the `ExportWorkspace` operationId).
+func (c *ClientWithResponses) ExportWorkspaceWithResponse(ctx context.Context, reqEditors ...RequestEditorFn) (*ExportWorkspaceResponse, error) {
+	rsp, err := c.ExportWorkspace(ctx, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseExportWorkspaceResponse(rsp)
+}
+
+// ImportWorkspaceWithBodyWithResponse Take the designs of an archive into the workspace
+//
+// The archive is read through before anything is stored: hashes, designs, names and sizes.
+// Designs keep their ids, times and labels. One that is here already and equal is skipped, so
+// an import that was cut off can be sent again. An archive may be 256 MiB long.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/workspace/archive (the `ImportWorkspace` operationId).
+func (c *ClientWithResponses) ImportWorkspaceWithBodyWithResponse(ctx context.Context, params *ImportWorkspaceParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*ImportWorkspaceResponse, error) {
+	rsp, err := c.ImportWorkspaceWithBody(ctx, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseImportWorkspaceResponse(rsp)
 }
 
 // ParseGetServiceResponse parses an HTTP response from a GetServiceWithResponse call
@@ -38452,6 +38773,48 @@ func ParseGetWorkspaceResponse(rsp *http.Response) (*GetWorkspaceResponse, error
 	switch {
 	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
 		var dest Workspace
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseExportWorkspaceResponse parses an HTTP response from a ExportWorkspaceWithResponse call
+func ParseExportWorkspaceResponse(rsp *http.Response) (*ExportWorkspaceResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ExportWorkspaceResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	return response, nil
+}
+
+// ParseImportWorkspaceResponse parses an HTTP response from a ImportWorkspaceWithResponse call
+func ParseImportWorkspaceResponse(rsp *http.Response) (*ImportWorkspaceResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ImportWorkspaceResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest ImportReport
 		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
 			return nil, err
 		}
