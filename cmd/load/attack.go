@@ -25,11 +25,14 @@ type report struct {
 const (
 	requestTimeout = 30 * time.Second
 	maxConnections = 1000
+	// idleConnections are kept for the next requests. Few, so that what the
+	// service holds for connections is level soon.
+	idleConnections = 20
 )
 
 // attack sends requests at a fixed rate, however fast they are answered.
 func attack(ctx context.Context, m *mix, rate int, duration time.Duration) *report {
-	a := vegeta.NewAttacker(vegeta.Timeout(requestTimeout), vegeta.MaxWorkers(maxConnections), vegeta.Connections(maxConnections), vegeta.MaxBody(0), vegeta.Redirects(vegeta.NoFollow))
+	a := vegeta.NewAttacker(vegeta.Timeout(requestTimeout), vegeta.MaxWorkers(maxConnections), vegeta.Connections(idleConnections), vegeta.MaxBody(0), vegeta.Redirects(vegeta.NoFollow))
 	defer context.AfterFunc(ctx, func() { a.Stop() })()
 	r := &report{rate: rate, kinds: map[string]*vegeta.Metrics{}}
 	for result := range a.Attack(m.next, vegeta.Rate{Freq: rate, Per: time.Second}, duration, "mix") {
