@@ -101,10 +101,11 @@ func (c *restoreCommand) Run(ctx context.Context, to streams) error {
 
 func (f *storeFlags) restore(ctx context.Context, from *backup.File) error {
 	if f.DatabaseURL != "" {
-		if err := f.checkURL(); err != nil {
+		address, err := f.address()
+		if err != nil {
 			return err
 		}
-		return postgres.Restore(ctx, f.DatabaseURL, from)
+		return postgres.Restore(ctx, address, from)
 	}
 	path, err := f.file()
 	if err != nil {

@@ -44,6 +44,7 @@ type commands struct {
 	Export  exportCommand  `cmd:"" help:"Write the designs of a workspace into one archive that anything can read."`
 	Import  importCommand  `cmd:"" help:"Take such an archive into a workspace."`
 	Key     keyCommand     `cmd:"" help:"Make, list and revoke keys."`
+	Health  healthCommand  `cmd:"" help:"Ask the service on this machine whether it is ready. Exit code 1: it is not."`
 	Version versionCommand `cmd:"" help:"Tell the release."`
 }
 

@@ -117,7 +117,8 @@ func startProcess(t *testing.T, database string, settings ...string) *process {
 }
 
 func isURL(database string) bool {
-	return (&storeFlags{DatabaseURL: database}).checkURL() == nil
+	_, err := (&storeFlags{DatabaseURL: database}).address()
+	return err == nil
 }
 
 // kill ends the process without a word, and waits until it is gone.

@@ -125,7 +125,7 @@ func baseURL(addr net.Addr) string {
 		return "http://" + addr.String()
 	}
 	host := tcp.IP.String()
-	if tcp.IP.IsUnspecified() {
+	if len(tcp.IP) == 0 || tcp.IP.IsUnspecified() {
 		host = "127.0.0.1"
 	}
 	return fmt.Sprintf("http://%s", net.JoinHostPort(host, fmt.Sprint(tcp.Port)))

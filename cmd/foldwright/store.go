@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,8 +16,9 @@ import (
 
 // storeFlags say where designs are kept.
 type storeFlags struct {
-	DatabaseURL string `name:"database-url" env:"FOLDWRIGHT_DATABASE_URL" placeholder:"URL" help:"Postgres database to keep designs in (postgres://...). Without one they are kept in a file."`
-	DataDir     string `name:"data-dir" env:"FOLDWRIGHT_DATA_DIR" placeholder:"DIR" help:"Folder of that file. Default: foldwright in the user's data folder."`
+	DatabaseURL  string `name:"database-url" env:"FOLDWRIGHT_DATABASE_URL" placeholder:"URL" help:"Postgres database to keep designs in (postgres://...). Without one they are kept in a file."`
+	PasswordFile string `name:"database-password-file" env:"FOLDWRIGHT_DATABASE_PASSWORD_FILE" placeholder:"FILE" help:"File with the password for that URL, to keep it out of the environment."`
+	DataDir      string `name:"data-dir" env:"FOLDWRIGHT_DATA_DIR" placeholder:"DIR" help:"Folder of that file. Default: foldwright in the user's data folder."`
 }
 
 // databaseFile is the file in the data folder that holds the designs.
@@ -24,10 +26,11 @@ const databaseFile = "designs.db"
 
 func (f *storeFlags) open(ctx context.Context, options storage.Options) (storage.Backend, error) {
 	if f.DatabaseURL != "" {
-		if err := f.checkURL(); err != nil {
+		address, err := f.address()
+		if err != nil {
 			return nil, err
 		}
-		return orNil(postgres.Open(ctx, f.DatabaseURL, options))
+		return orNil(postgres.Open(ctx, address, options))
 	}
 	path, err := f.file()
 	if err != nil {
@@ -55,10 +58,11 @@ func orNil[S storage.Backend](store S, err error) (storage.Backend, error) {
 
 func (f *storeFlags) migrate(ctx context.Context) error {
 	if f.DatabaseURL != "" {
-		if err := f.checkURL(); err != nil {
+		address, err := f.address()
+		if err != nil {
 			return err
 		}
-		return postgres.Migrate(ctx, f.DatabaseURL)
+		return postgres.Migrate(ctx, address)
 	}
 	path, err := f.file()
 	if err != nil {
@@ -67,13 +71,25 @@ func (f *storeFlags) migrate(ctx context.Context) error {
 	return sqlite.Migrate(ctx, path)
 }
 
-// checkURL refuses other databases without repeating the URL, which may hold a
-// password.
-func (f *storeFlags) checkURL() error {
+// address is the URL with the password from its file. It refuses other
+// databases without repeating the URL, which may hold a password.
+func (f *storeFlags) address() (string, error) {
 	if !strings.HasPrefix(f.DatabaseURL, "postgres://") && !strings.HasPrefix(f.DatabaseURL, "postgresql://") {
-		return fmt.Errorf("the database URL must start with postgres://; leave it out to keep designs in a file")
+		return "", errors.New("the database URL must start with postgres://; leave it out to keep designs in a file")
 	}
-	return nil
+	if f.PasswordFile == "" {
+		return f.DatabaseURL, nil
+	}
+	password, err := os.ReadFile(f.PasswordFile)
+	if err != nil {
+		return "", fmt.Errorf("FOLDWRIGHT_DATABASE_PASSWORD_FILE: %w", err)
+	}
+	u, err := url.Parse(f.DatabaseURL)
+	if err != nil {
+		return "", errors.New("the database URL cannot be read; leave the password to its file")
+	}
+	u.User = url.UserPassword(u.User.Username(), strings.TrimRight(string(password), "\r\n"))
+	return u.String(), nil
 }
 
 func (f *storeFlags) file() (string, error) {

@@ -76,10 +76,12 @@ func newTracing(ctx context.Context, log *slog.Logger) (*tracing, error) {
 	return t, nil
 }
 
+// lastTraces is how long a collector has to take what is left.
+const lastTraces = 5 * time.Second
+
 // close sends what is left, if somebody takes it soon.
 func (t *tracing) close(ctx context.Context, log *slog.Logger) {
-	const patience = 5 * time.Second
-	limited, cancel := context.WithTimeout(context.WithoutCancel(ctx), patience)
+	limited, cancel := context.WithTimeout(context.WithoutCancel(ctx), lastTraces)
 	defer cancel()
 	if err := t.Shutdown(limited); err != nil {
 		log.Warn("traces", "error", err)

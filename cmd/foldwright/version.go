@@ -13,8 +13,16 @@ func (versionCommand) Run(to streams) error {
 	return nil
 }
 
-// release is what was built, as the Go tool recorded it.
+// builtAs is set by builds that have no repository at hand, as in a container:
+//
+//	go build -ldflags '-X main.builtAs=RELEASE'
+var builtAs string
+
+// release is what was built, as the build or the Go tool recorded it.
 func release() string {
+	if builtAs != "" {
+		return builtAs
+	}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
 		return "development"

@@ -135,6 +135,14 @@ func queries(t *testing.T) []string {
 	return list
 }
 
+func TestConfigurationsAreUnderstood(t *testing.T) {
+	// The files of keys are not here.
+	out, err := exec.CommandContext(t.Context(), program(t, "promtool"), "check", "config", "--syntax-only", "prometheus.yml", "compose.yml").CombinedOutput()
+	if err != nil {
+		t.Errorf("promtool: %v\n%s", err, out)
+	}
+}
+
 // Alerts and dashboard ask for no metric that there is not, and the dashboard
 // shows every metric of ours.
 func TestMetricsAreThoseOfTheService(t *testing.T) {

@@ -1,0 +1,43 @@
+package main
+
+import (
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+func TestPasswordComesFromItsFile(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "password")
+	const password = "gull/quay@boat:7 %"
+	if err := os.WriteFile(file, []byte(password+"\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for given, want := range map[string]string{
+		"postgres://harbour@db:5432/designs?sslmode=disable": "harbour",
+		"postgres://harbour:old@db/designs":                  "harbour",
+		"postgresql://db/designs":                            "",
+	} {
+		address, err := (&storeFlags{DatabaseURL: given, PasswordFile: file}).address()
+		if err != nil {
+			t.Fatal(err)
+		}
+		u, err := url.Parse(address)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, _ := u.User.Password(); got != password || u.User.Username() != want {
+			t.Errorf("%s: user %q, password %q", given, u.User.Username(), got)
+		}
+	}
+	for _, flags := range []storeFlags{
+		{DatabaseURL: "mysql://harbour:" + "secret@db/designs", PasswordFile: file},
+		{DatabaseURL: "postgres://harbour:sec%ret@db/designs", PasswordFile: file},
+		{DatabaseURL: "postgres://harbour@db/designs", PasswordFile: file + ".absent"},
+	} {
+		if _, err := flags.address(); err == nil || strings.Contains(err.Error(), "secret") || strings.Contains(err.Error(), "sec%ret") {
+			t.Errorf("%+v: %v", flags, err)
+		}
+	}
+}
