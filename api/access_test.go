@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"foldwright/api/hooks"
 	"foldwright/storage"
 	"foldwright/storage/access"
 
@@ -94,6 +95,15 @@ var needs = map[string]struct {
 	"listKeys":        {access.Admin, false, false},
 	"createKey":       {access.Admin, false, false},
 	"revokeKey":       {access.Admin, false, false},
+
+	"listHooks":      {access.Admin, false, false},
+	"createHook":     {access.Admin, false, false},
+	"getHook":        {access.Admin, false, false},
+	"changeHook":     {access.Admin, false, false},
+	"deleteHook":     {access.Admin, false, false},
+	"pingHook":       {access.Admin, false, false},
+	"listDeliveries": {access.Admin, false, false},
+	"replayDelivery": {access.Admin, false, false},
 
 	"listMechanisms":     {"", false, false},
 	"getDiagram":         {"", false, true},
@@ -243,7 +253,7 @@ func (h *harbour) addKey(t *testing.T, workspace string, nk storage.NewKey, revo
 }
 
 // berth is a design of its own for one request, with a key and shares to act on.
-type berth struct{ id, key, job, share, token, other, ended, revoked string }
+type berth struct{ id, key, job, hook, delivery, share, token, other, ended, revoked string }
 
 func (h *harbour) berth(t *testing.T) berth {
 	t.Helper()
@@ -299,7 +309,10 @@ func (h *harbour) request(t *testing.T, op *operation, b berth) *http.Request {
 	if strings.Contains(op.route.Path, "{job}") {
 		b.job = doneJob(t, h.store, "quay")
 	}
-	path := strings.NewReplacer("{job}", b.job, "{id}", b.id, "{n}", "1", "{key}", b.key, "{share}", b.share, "{token}", b.token,
+	if strings.Contains(op.route.Path, "{hook}") {
+		b.hook, b.delivery = pingedHook(t, h.store, "quay")
+	}
+	path := strings.NewReplacer("{job}", b.job, "{hook}", b.hook, "{delivery}", b.delivery, "{id}", b.id, "{n}", "1", "{key}", b.key, "{share}", b.share, "{token}", b.token,
 		"{kind}", "v_fold", "{code}", "cannot_shut", "{name}", "quay", "{problem}", "not-found", "{label}", "proof").Replace(op.route.Path)
 	var body []byte
 	if op.archive && op.bodies != nil {
@@ -449,8 +462,10 @@ func (h *harbour) collect(body []byte) {
 		return
 	}
 	for _, text := range []string{made.Secret, made.URL} {
-		if at := strings.Index(text, "foldwright_"); at >= 0 {
-			h.secrets = append(h.secrets, text[at:])
+		for _, prefix := range []string{"foldwright_", hooks.SecretPrefix} {
+			if at := strings.Index(text, prefix); at >= 0 {
+				h.secrets = append(h.secrets, text[at:])
+			}
 		}
 	}
 }
@@ -500,6 +515,9 @@ func TestMisplacedSecretsAreNotLogged(t *testing.T) {
 		}
 	}
 	r := httptest.NewRequest(http.MethodGet, "/v1/designs", nil)
+	h.secrets = append(h.secrets, hooks.NewSecret())
+	misplaced := httptest.NewRequest(http.MethodGet, "/v1/hooks/"+h.secrets[len(h.secrets)-1], nil)
+	h.Handler().ServeHTTP(httptest.NewRecorder(), misplaced)
 	r.Header.Set("X-Request-Id", secret) // 41 letters, as a request id may have
 	h.Handler().ServeHTTP(httptest.NewRecorder(), r)
 	h.keepsSecrets(t)

@@ -60,6 +60,8 @@ func (a *answer) VisitGetOpenapiResponse(w http.ResponseWriter) error         { 
 func (a *answer) VisitGetMetricsResponse(w http.ResponseWriter) error         { return a.write(w) }
 func (a *answer) VisitListDesignsResponse(w http.ResponseWriter) error        { return a.write(w) }
 func (a *answer) VisitCreateKeyResponse(w http.ResponseWriter) error          { return a.write(w) }
+func (a *answer) VisitCreateHookResponse(w http.ResponseWriter) error         { return a.write(w) }
+func (a *answer) VisitListDeliveriesResponse(w http.ResponseWriter) error     { return a.write(w) }
 func (a *answer) VisitCreateShareResponse(w http.ResponseWriter) error        { return a.write(w) }
 func (a *answer) VisitGetSharedResponse(w http.ResponseWriter) error          { return a.write(w) }
 func (a *answer) VisitListVersionsResponse(w http.ResponseWriter) error       { return a.write(w) }

@@ -101,6 +101,27 @@ func (e CreaseKind) Valid() bool {
 	}
 }
 
+// Defines values for DeliveryState.
+const (
+	DeliveryStateDelivered DeliveryState = "delivered"
+	DeliveryStateFailed    DeliveryState = "failed"
+	DeliveryStatePending   DeliveryState = "pending"
+)
+
+// Valid indicates whether the value is a known member of the DeliveryState enum.
+func (e DeliveryState) Valid() bool {
+	switch e {
+	case DeliveryStateDelivered:
+		return true
+	case DeliveryStateFailed:
+		return true
+	case DeliveryStatePending:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DimensionName.
 const (
 	DimensionNameHeight   DimensionName = "height"
@@ -137,6 +158,33 @@ func (e DriverUnit) Valid() bool {
 	case DriverUnitIn:
 		return true
 	case DriverUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for EventType.
+const (
+	DesignCreated  EventType = "design.created"
+	DesignDeleted  EventType = "design.deleted"
+	DesignRestored EventType = "design.restored"
+	JobEnded       EventType = "job.ended"
+	VersionCreated EventType = "version.created"
+)
+
+// Valid indicates whether the value is a known member of the EventType enum.
+func (e EventType) Valid() bool {
+	switch e {
+	case DesignCreated:
+		return true
+	case DesignDeleted:
+		return true
+	case DesignRestored:
+		return true
+	case JobEnded:
+		return true
+	case VersionCreated:
 		return true
 	default:
 		return false
@@ -634,25 +682,25 @@ func (e JobOperation) Valid() bool {
 
 // Defines values for JobState.
 const (
-	Cancelled JobState = "cancelled"
-	Done      JobState = "done"
-	Failed    JobState = "failed"
-	Queued    JobState = "queued"
-	Running   JobState = "running"
+	JobStateCancelled JobState = "cancelled"
+	JobStateDone      JobState = "done"
+	JobStateFailed    JobState = "failed"
+	JobStateQueued    JobState = "queued"
+	JobStateRunning   JobState = "running"
 )
 
 // Valid indicates whether the value is a known member of the JobState enum.
 func (e JobState) Valid() bool {
 	switch e {
-	case Cancelled:
+	case JobStateCancelled:
 		return true
-	case Done:
+	case JobStateDone:
 		return true
-	case Failed:
+	case JobStateFailed:
 		return true
-	case Queued:
+	case JobStateQueued:
 		return true
-	case Running:
+	case JobStateRunning:
 		return true
 	default:
 		return false
@@ -1867,6 +1915,44 @@ type CurvesRequest struct {
 	Width *int `json:"width,omitempty"`
 }
 
+// DeliveryPage defines model for DeliveryPage.
+type DeliveryPage struct {
+	Deliveries []DeliveryRecord `json:"deliveries"`
+
+	// Next Cursor of the next page, absent on the last.
+	Next *string `json:"next,omitempty"`
+}
+
+// DeliveryRecord defines model for DeliveryRecord.
+type DeliveryRecord struct {
+	Attempts int `json:"attempts"`
+
+	// Error Why the last attempt failed.
+	Error *string `json:"error,omitempty"`
+
+	// Event What is posted to a hook. Documents are not in it; the addresses lead to them.
+	Event Event `json:"event"`
+
+	// ExpiresAt When it is forgotten.
+	ExpiresAt *time.Time `json:"expires_at,omitempty"`
+
+	// Id The id of the event, which is its `webhook-id`.
+	Id string `json:"id"`
+
+	// LastAt When it was last tried.
+	LastAt *time.Time `json:"last_at,omitempty"`
+
+	// NextAt When it is tried again, if the hook is active and does not fail.
+	NextAt *time.Time    `json:"next_at,omitempty"`
+	State  DeliveryState `json:"state"`
+
+	// Status Of the last answer; left out if there was none.
+	Status *int `json:"status,omitempty"`
+}
+
+// DeliveryState defines model for DeliveryState.
+type DeliveryState string
+
 // Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
 // millimetres.
 type Design = json.RawMessage
@@ -2020,6 +2106,51 @@ type DriverSettings map[string]float64
 
 // DriverUnit defines model for DriverUnit.
 type DriverUnit string
+
+// Event What is posted to a hook. Documents are not in it; the addresses lead to them.
+type Event struct {
+	// Data What it happened to. Addresses begin at the address of the service.
+	Data EventData `json:"data"`
+
+	// Timestamp When it happened.
+	Timestamp time.Time `json:"timestamp"`
+
+	// Type One of `EventType`, or `hook.pinged`.
+	Type string `json:"type"`
+}
+
+// EventData What it happened to. Addresses begin at the address of the service.
+type EventData struct {
+	// Design The id of the design.
+	Design *string `json:"design,omitempty"`
+
+	// DesignHash Of a version that was made.
+	DesignHash *string `json:"design_hash,omitempty"`
+
+	// DesignUrl The address of the design.
+	DesignUrl *string `json:"design_url,omitempty"`
+
+	// Job The id of the job.
+	Job *string `json:"job,omitempty"`
+
+	// JobUrl The address of the job.
+	JobUrl *string `json:"job_url,omitempty"`
+
+	// Operation The operation whose work is to be done.
+	Operation *JobOperation `json:"operation,omitempty"`
+	State     *JobState     `json:"state,omitempty"`
+
+	// Version Its newest version, or the one that was made.
+	Version *int `json:"version,omitempty"`
+
+	// VersionUrl The address of the version that was made.
+	VersionUrl *string `json:"version_url,omitempty"`
+	Workspace  string  `json:"workspace"`
+}
+
+// EventType `design.created` is the first version of a design, `version.created` each after it.
+// `job.ended` is a job that is done, failed or was cancelled.
+type EventType string
 
 // ExampleInfo defines model for ExampleInfo.
 type ExampleInfo struct {
@@ -2799,6 +2930,63 @@ type Health struct {
 
 // HealthStatus defines model for Health.Status.
 type HealthStatus string
+
+// HookChangeRequest defines model for HookChangeRequest.
+type HookChangeRequest struct {
+	// Active Whether events are sent.
+	Active *bool `json:"active,omitempty"`
+
+	// Events The types of events to send.
+	Events *HookEvents `json:"events,omitempty"`
+
+	// Url Where to post events, as in `https://workshop.example/hooks`. What it holds stays between the service and the keys of the scope `admin`.
+	Url *HookUrl `json:"url,omitempty"`
+}
+
+// HookEvents The types of events to send.
+type HookEvents = []EventType
+
+// HookList defines model for HookList.
+type HookList struct {
+	Hooks []HookRecord `json:"hooks"`
+}
+
+// HookRecord defines model for HookRecord.
+type HookRecord struct {
+	// Active Whether events are sent.
+	Active    bool        `json:"active"`
+	CreatedAt time.Time   `json:"created_at"`
+	Events    []EventType `json:"events"`
+
+	// FailingSince When the first of them failed.
+	FailingSince *time.Time `json:"failing_since,omitempty"`
+
+	// Failures How many attempts have failed since an event arrived.
+	Failures int    `json:"failures"`
+	Id       string `json:"id"`
+
+	// OffAt When it was switched off; left out while it is active.
+	OffAt *time.Time `json:"off_at,omitempty"`
+
+	// OffReason Why; left out while it is active.
+	OffReason *string `json:"off_reason,omitempty"`
+
+	// Secret What messages are signed with; only in the answer that makes the hook.
+	Secret *string `json:"secret,omitempty"`
+	Url    string  `json:"url"`
+}
+
+// HookRequest defines model for HookRequest.
+type HookRequest struct {
+	// Events The types of events to send.
+	Events HookEvents `json:"events"`
+
+	// Url Where to post events, as in `https://workshop.example/hooks`. What it holds stays between the service and the keys of the scope `admin`.
+	Url HookUrl `json:"url"`
+}
+
+// HookUrl Where to post events, as in `https://workshop.example/hooks`. What it holds stays between the service and the keys of the scope `admin`.
+type HookUrl = string
 
 // ImportReport defines model for ImportReport.
 type ImportReport struct {
@@ -4772,6 +4960,9 @@ type Copies = int
 // Cursor defines model for Cursor.
 type Cursor = string
 
+// DeliveryId defines model for DeliveryId.
+type DeliveryId = string
+
 // DrawnDimensions defines model for DrawnDimensions.
 type DrawnDimensions = []DimensionName
 
@@ -4801,6 +4992,9 @@ type From = float64
 
 // GuidePaper The pages of a PDF.
 type GuidePaper = GuidePaperName
+
+// HookId defines model for HookId.
+type HookId = string
 
 // Id defines model for Id.
 type Id = string
@@ -7279,6 +7473,15 @@ type GetFindingDrawingParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ListDeliveriesParams defines parameters for ListDeliveries.
+type ListDeliveriesParams struct {
+	// Limit The most entries to list on one page.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// Cursor Where to go on, from `next` of the page before.
+	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
+}
+
 // ListJobsParams defines parameters for ListJobs.
 type ListJobsParams struct {
 	// Limit The most entries to list on one page.
@@ -7338,6 +7541,12 @@ type FitJSONRequestBody = FitRequest
 
 // GuideJSONRequestBody defines body for Guide for application/json ContentType.
 type GuideJSONRequestBody = GuideRequest
+
+// CreateHookJSONRequestBody defines body for CreateHook for application/json ContentType.
+type CreateHookJSONRequestBody = HookRequest
+
+// ChangeHookJSONRequestBody defines body for ChangeHook for application/json ContentType.
+type ChangeHookJSONRequestBody = HookChangeRequest
 
 // CreateJobJSONRequestBody defines body for CreateJob for application/json ContentType.
 type CreateJobJSONRequestBody = JobRequest
@@ -8871,6 +9080,30 @@ type ServerInterface interface {
 	// Guide How to put the cut parts together, step by step
 	// (POST /v1/guide)
 	Guide(ctx echo.Context) error
+	// ListHooks The hooks of the workspace, the oldest first
+	// (GET /v1/hooks)
+	ListHooks(ctx echo.Context) error
+	// CreateHook Have events sent to an address
+	// (POST /v1/hooks)
+	CreateHook(ctx echo.Context) error
+	// DeleteHook Delete a hook with its secret and its deliveries
+	// (DELETE /v1/hooks/{hook})
+	DeleteHook(ctx echo.Context, hook HookId) error
+	// GetHook One hook, and whether events arrive
+	// (GET /v1/hooks/{hook})
+	GetHook(ctx echo.Context, hook HookId) error
+	// ChangeHook Change a hook, or switch it off or on
+	// (PATCH /v1/hooks/{hook})
+	ChangeHook(ctx echo.Context, hook HookId) error
+	// ListDeliveries The events for a hook and what came of each, the newest first
+	// (GET /v1/hooks/{hook}/deliveries)
+	ListDeliveries(ctx echo.Context, hook HookId, params ListDeliveriesParams) error
+	// ReplayDelivery Send an event again, whatever came of it
+	// (POST /v1/hooks/{hook}/deliveries/{delivery}/replay)
+	ReplayDelivery(ctx echo.Context, hook HookId, delivery DeliveryId) error
+	// PingHook Send an event to a hook, to try it
+	// (POST /v1/hooks/{hook}/ping)
+	PingHook(ctx echo.Context, hook HookId) error
 	// ListJobs The jobs of the workspace, the newest first
 	// (GET /v1/jobs)
 	ListJobs(ctx echo.Context, params ListJobsParams) error
@@ -15965,6 +16198,144 @@ func (w *ServerInterfaceWrapper) Guide(ctx echo.Context) error {
 	return err
 }
 
+// ListHooks converts echo context to params.
+func (w *ServerInterfaceWrapper) ListHooks(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListHooks(ctx)
+	return err
+}
+
+// CreateHook converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateHook(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreateHook(ctx)
+	return err
+}
+
+// DeleteHook converts echo context to params.
+func (w *ServerInterfaceWrapper) DeleteHook(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "hook" -------------
+	var hook HookId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "hook", ctx.Param("hook"), &hook, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter hook: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DeleteHook(ctx, hook)
+	return err
+}
+
+// GetHook converts echo context to params.
+func (w *ServerInterfaceWrapper) GetHook(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "hook" -------------
+	var hook HookId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "hook", ctx.Param("hook"), &hook, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter hook: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetHook(ctx, hook)
+	return err
+}
+
+// ChangeHook converts echo context to params.
+func (w *ServerInterfaceWrapper) ChangeHook(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "hook" -------------
+	var hook HookId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "hook", ctx.Param("hook"), &hook, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter hook: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ChangeHook(ctx, hook)
+	return err
+}
+
+// ListDeliveries converts echo context to params.
+func (w *ServerInterfaceWrapper) ListDeliveries(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "hook" -------------
+	var hook HookId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "hook", ctx.Param("hook"), &hook, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter hook: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListDeliveriesParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListDeliveries(ctx, hook, params)
+	return err
+}
+
+// ReplayDelivery converts echo context to params.
+func (w *ServerInterfaceWrapper) ReplayDelivery(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "hook" -------------
+	var hook HookId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "hook", ctx.Param("hook"), &hook, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter hook: %s", err))
+	}
+
+	// ------------- Path parameter "delivery" -------------
+	var delivery DeliveryId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "delivery", ctx.Param("delivery"), &delivery, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter delivery: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReplayDelivery(ctx, hook, delivery)
+	return err
+}
+
+// PingHook converts echo context to params.
+func (w *ServerInterfaceWrapper) PingHook(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "hook" -------------
+	var hook HookId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "hook", ctx.Param("hook"), &hook, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter hook: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PingHook(ctx, hook)
+	return err
+}
+
 // ListJobs converts echo context to params.
 func (w *ServerInterfaceWrapper) ListJobs(ctx echo.Context) error {
 	var err error
@@ -16407,6 +16778,14 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/findings/:code/drawing.svg", wrapper.GetFindingDrawing, options.OperationMiddlewares["getFindingDrawing"]...)
 	router.POST(options.BaseURL+"/v1/fit", wrapper.Fit, options.OperationMiddlewares["fit"]...)
 	router.POST(options.BaseURL+"/v1/guide", wrapper.Guide, options.OperationMiddlewares["guide"]...)
+	router.GET(options.BaseURL+"/v1/hooks", wrapper.ListHooks, options.OperationMiddlewares["listHooks"]...)
+	router.POST(options.BaseURL+"/v1/hooks", wrapper.CreateHook, options.OperationMiddlewares["createHook"]...)
+	router.DELETE(options.BaseURL+"/v1/hooks/:hook", wrapper.DeleteHook, options.OperationMiddlewares["deleteHook"]...)
+	router.GET(options.BaseURL+"/v1/hooks/:hook", wrapper.GetHook, options.OperationMiddlewares["getHook"]...)
+	router.PATCH(options.BaseURL+"/v1/hooks/:hook", wrapper.ChangeHook, options.OperationMiddlewares["changeHook"]...)
+	router.GET(options.BaseURL+"/v1/hooks/:hook/deliveries", wrapper.ListDeliveries, options.OperationMiddlewares["listDeliveries"]...)
+	router.POST(options.BaseURL+"/v1/hooks/:hook/deliveries/:delivery/replay", wrapper.ReplayDelivery, options.OperationMiddlewares["replayDelivery"]...)
+	router.POST(options.BaseURL+"/v1/hooks/:hook/ping", wrapper.PingHook, options.OperationMiddlewares["pingHook"]...)
 	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.DELETE(options.BaseURL+"/v1/jobs/:job", wrapper.CancelJob, options.OperationMiddlewares["cancelJob"]...)
@@ -20999,6 +21378,198 @@ func (response Guide200TexthtmlResponse) VisitGuideResponse(w http.ResponseWrite
 	return err
 }
 
+type ListHooksRequestObject struct {
+}
+
+type ListHooksResponseObject interface {
+	VisitListHooksResponse(w http.ResponseWriter) error
+}
+
+type ListHooks200JSONResponse HookList
+
+func (response ListHooks200JSONResponse) VisitListHooksResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateHookRequestObject struct {
+	Body *CreateHookJSONRequestBody
+}
+
+type CreateHookResponseObject interface {
+	VisitCreateHookResponse(w http.ResponseWriter) error
+}
+
+type CreateHook201ResponseHeaders struct {
+	Location *string
+}
+
+type CreateHook201JSONResponse struct {
+	Body    HookRecord
+	Headers CreateHook201ResponseHeaders
+}
+
+func (response CreateHook201JSONResponse) VisitCreateHookResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteHookRequestObject struct {
+	Hook HookId `json:"hook"`
+}
+
+type DeleteHookResponseObject interface {
+	VisitDeleteHookResponse(w http.ResponseWriter) error
+}
+
+type DeleteHook204Response struct {
+}
+
+func (response DeleteHook204Response) VisitDeleteHookResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
+	return nil
+}
+
+type GetHookRequestObject struct {
+	Hook HookId `json:"hook"`
+}
+
+type GetHookResponseObject interface {
+	VisitGetHookResponse(w http.ResponseWriter) error
+}
+
+type GetHook200JSONResponse HookRecord
+
+func (response GetHook200JSONResponse) VisitGetHookResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ChangeHookRequestObject struct {
+	Hook HookId `json:"hook"`
+	Body *ChangeHookJSONRequestBody
+}
+
+type ChangeHookResponseObject interface {
+	VisitChangeHookResponse(w http.ResponseWriter) error
+}
+
+type ChangeHook200JSONResponse HookRecord
+
+func (response ChangeHook200JSONResponse) VisitChangeHookResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListDeliveriesRequestObject struct {
+	Hook   HookId `json:"hook"`
+	Params ListDeliveriesParams
+}
+
+type ListDeliveriesResponseObject interface {
+	VisitListDeliveriesResponse(w http.ResponseWriter) error
+}
+
+type ListDeliveries200ResponseHeaders struct {
+	Link *string
+}
+
+type ListDeliveries200JSONResponse struct {
+	Body    DeliveryPage
+	Headers ListDeliveries200ResponseHeaders
+}
+
+func (response ListDeliveries200JSONResponse) VisitListDeliveriesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReplayDeliveryRequestObject struct {
+	Hook     HookId     `json:"hook"`
+	Delivery DeliveryId `json:"delivery"`
+}
+
+type ReplayDeliveryResponseObject interface {
+	VisitReplayDeliveryResponse(w http.ResponseWriter) error
+}
+
+type ReplayDelivery202JSONResponse DeliveryRecord
+
+func (response ReplayDelivery202JSONResponse) VisitReplayDeliveryResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(202)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PingHookRequestObject struct {
+	Hook HookId `json:"hook"`
+}
+
+type PingHookResponseObject interface {
+	VisitPingHookResponse(w http.ResponseWriter) error
+}
+
+type PingHook202JSONResponse DeliveryRecord
+
+func (response PingHook202JSONResponse) VisitPingHookResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(202)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListJobsRequestObject struct {
 	Params ListJobsParams
 }
@@ -22221,6 +22792,30 @@ type StrictServerInterface interface {
 	// Guide How to put the cut parts together, step by step
 	// (POST /v1/guide)
 	Guide(ctx context.Context, request GuideRequestObject) (GuideResponseObject, error)
+	// ListHooks The hooks of the workspace, the oldest first
+	// (GET /v1/hooks)
+	ListHooks(ctx context.Context, request ListHooksRequestObject) (ListHooksResponseObject, error)
+	// CreateHook Have events sent to an address
+	// (POST /v1/hooks)
+	CreateHook(ctx context.Context, request CreateHookRequestObject) (CreateHookResponseObject, error)
+	// DeleteHook Delete a hook with its secret and its deliveries
+	// (DELETE /v1/hooks/{hook})
+	DeleteHook(ctx context.Context, request DeleteHookRequestObject) (DeleteHookResponseObject, error)
+	// GetHook One hook, and whether events arrive
+	// (GET /v1/hooks/{hook})
+	GetHook(ctx context.Context, request GetHookRequestObject) (GetHookResponseObject, error)
+	// ChangeHook Change a hook, or switch it off or on
+	// (PATCH /v1/hooks/{hook})
+	ChangeHook(ctx context.Context, request ChangeHookRequestObject) (ChangeHookResponseObject, error)
+	// ListDeliveries The events for a hook and what came of each, the newest first
+	// (GET /v1/hooks/{hook}/deliveries)
+	ListDeliveries(ctx context.Context, request ListDeliveriesRequestObject) (ListDeliveriesResponseObject, error)
+	// ReplayDelivery Send an event again, whatever came of it
+	// (POST /v1/hooks/{hook}/deliveries/{delivery}/replay)
+	ReplayDelivery(ctx context.Context, request ReplayDeliveryRequestObject) (ReplayDeliveryResponseObject, error)
+	// PingHook Send an event to a hook, to try it
+	// (POST /v1/hooks/{hook}/ping)
+	PingHook(ctx context.Context, request PingHookRequestObject) (PingHookResponseObject, error)
 	// ListJobs The jobs of the workspace, the newest first
 	// (GET /v1/jobs)
 	ListJobs(ctx context.Context, request ListJobsRequestObject) (ListJobsResponseObject, error)
@@ -24653,6 +25248,250 @@ func (sh *strictHandler) Guide(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GuideResponseObject); ok {
 		return validResponse.VisitGuideResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListHooks operation middleware
+func (sh *strictHandler) ListHooks(ctx echo.Context) error {
+	var request ListHooksRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListHooks(ctx.Request().Context(), request.(ListHooksRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListHooks")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListHooksResponseObject); ok {
+		return validResponse.VisitListHooksResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreateHook operation middleware
+func (sh *strictHandler) CreateHook(ctx echo.Context) error {
+	var request CreateHookRequestObject
+
+	var body CreateHookJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateHook(ctx.Request().Context(), request.(CreateHookRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateHook")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreateHookResponseObject); ok {
+		return validResponse.VisitCreateHookResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// DeleteHook operation middleware
+func (sh *strictHandler) DeleteHook(ctx echo.Context, hook HookId) error {
+	var request DeleteHookRequestObject
+
+	request.Hook = hook
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.DeleteHook(ctx.Request().Context(), request.(DeleteHookRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "DeleteHook")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(DeleteHookResponseObject); ok {
+		return validResponse.VisitDeleteHookResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetHook operation middleware
+func (sh *strictHandler) GetHook(ctx echo.Context, hook HookId) error {
+	var request GetHookRequestObject
+
+	request.Hook = hook
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetHook(ctx.Request().Context(), request.(GetHookRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetHook")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetHookResponseObject); ok {
+		return validResponse.VisitGetHookResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ChangeHook operation middleware
+func (sh *strictHandler) ChangeHook(ctx echo.Context, hook HookId) error {
+	var request ChangeHookRequestObject
+
+	request.Hook = hook
+
+	var body ChangeHookJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ChangeHook(ctx.Request().Context(), request.(ChangeHookRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ChangeHook")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ChangeHookResponseObject); ok {
+		return validResponse.VisitChangeHookResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListDeliveries operation middleware
+func (sh *strictHandler) ListDeliveries(ctx echo.Context, hook HookId, params ListDeliveriesParams) error {
+	var request ListDeliveriesRequestObject
+
+	request.Hook = hook
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListDeliveries(ctx.Request().Context(), request.(ListDeliveriesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListDeliveries")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListDeliveriesResponseObject); ok {
+		return validResponse.VisitListDeliveriesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReplayDelivery operation middleware
+func (sh *strictHandler) ReplayDelivery(ctx echo.Context, hook HookId, delivery DeliveryId) error {
+	var request ReplayDeliveryRequestObject
+
+	request.Hook = hook
+	request.Delivery = delivery
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReplayDelivery(ctx.Request().Context(), request.(ReplayDeliveryRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReplayDelivery")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReplayDeliveryResponseObject); ok {
+		return validResponse.VisitReplayDeliveryResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PingHook operation middleware
+func (sh *strictHandler) PingHook(ctx echo.Context, hook HookId) error {
+	var request PingHookRequestObject
+
+	request.Hook = hook
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PingHook(ctx.Request().Context(), request.(PingHookRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PingHook")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PingHookResponseObject); ok {
+		return validResponse.VisitPingHookResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

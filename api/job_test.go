@@ -122,11 +122,11 @@ func TestAJobIsFollowedUntilItIsCancelled(t *testing.T) {
 		t.Fatalf("the stream ended before %s: %v", name, events.Err())
 		return seen
 	}
-	if seen := next("progress"); seen.State != Queued || seen.Id != j.Id {
+	if seen := next("progress"); seen.State != JobStateQueued || seen.Id != j.Id {
 		t.Errorf("at first %+v", seen)
 	}
 	atWork(t, s)
-	if seen := next("progress"); seen.State != Running || seen.StartedAt == nil {
+	if seen := next("progress"); seen.State != JobStateRunning || seen.StartedAt == nil {
 		t.Errorf("then %+v", seen)
 	}
 	if w := get(t, s, "/v1/jobs/"+j.Id+"/result"); w.Code != http.StatusConflict || !strings.Contains(w.Body.String(), "the job is running") {
@@ -137,7 +137,7 @@ func TestAJobIsFollowedUntilItIsCancelled(t *testing.T) {
 			t.Errorf("cancelled: %d %s", w.Code, w.Body)
 		}
 	}
-	if seen := next("end"); seen.State != Cancelled || seen.EndedAt == nil {
+	if seen := next("end"); seen.State != JobStateCancelled || seen.EndedAt == nil {
 		t.Errorf("at last %+v", seen)
 	}
 	for events.Scan() {
@@ -154,7 +154,7 @@ func TestTheTimeOfAJobIsBounded(t *testing.T) {
 	j := submitJob(t, s, longFit)
 	get(t, s, "/v1/jobs/"+j.Id+"/events")
 	decode(t, get(t, s, "/v1/jobs/"+j.Id), &j)
-	if j.State != Failed || j.Problem == nil || j.Problem.Type != tookTooLong.address() || j.Problem.Instance != j.Id {
+	if j.State != JobStateFailed || j.Problem == nil || j.Problem.Type != tookTooLong.address() || j.Problem.Instance != j.Id {
 		t.Errorf("%+v, %+v", j, j.Problem)
 	}
 }

@@ -27,6 +27,7 @@ type metrics struct {
 	sent     *prometheus.CounterVec
 	storeMetrics
 	jobMetrics
+	hookMetrics
 }
 
 func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
@@ -34,6 +35,7 @@ func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
 		registry:     prometheus.NewRegistry(),
 		storeMetrics: newStoreMetrics(),
 		jobMetrics:   newJobMetrics(),
+		hookMetrics:  newHookMetrics(),
 		requests: prometheus.NewHistogramVec(prometheus.HistogramOpts{
 			Name:    "foldwright_http_request_duration_seconds",
 			Help:    "Time to answer a request, by route, method and status.",
@@ -76,7 +78,7 @@ func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
 	for _, k := range protective {
 		m.refused.WithLabelValues(k.name)
 	}
-	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, m.inFlight, m.sent, m.calls, m.failures, m.waits, m.ends, m.attempts, gateCollector{g}, jobCollector{store},
+	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, m.inFlight, m.sent, m.calls, m.failures, m.waits, m.ends, m.attempts, m.sends, hookCollector{store}, gateCollector{g}, jobCollector{store},
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	m.registry.MustRegister(buildInfo(config.Release))
 	m.registry.MustRegister(config.Collectors...)

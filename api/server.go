@@ -15,6 +15,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"foldwright/api/hooks"
 	"foldwright/api/jobs"
 	"foldwright/api/site"
 	"foldwright/openapi"
@@ -66,6 +67,12 @@ type Config struct {
 	// Collectors are metrics of the process, to be answered with the service's.
 	Collectors []prometheus.Collector
 
+	// HookPrivate lets hooks reach the network the service is in, also without
+	// encryption. On its own machine alone, a service reaches that machine.
+	HookPrivate bool
+	// HookTimes say how often and how long; each that is 0 has a default.
+	HookTimes hooks.Times
+
 	// Now is the clock; nil is the machine's.
 	Now func() time.Time
 }
@@ -88,6 +95,17 @@ const (
 	defaultPace = 500 * time.Millisecond
 	// defaultSweep is much shorter than jobs are kept.
 	defaultSweep = 10 * time.Second
+
+	// hooksAtOnce wait for receivers, which takes no work.
+	hooksAtOnce = 16
+	// hookLease outlives a delivery and noting how it went.
+	hookLease = time.Minute
+	// hookSweep is much shorter than deliveries are kept.
+	hookSweep = 5 * time.Minute
+	// hookAnswer is ample for a receiver that only notes what it is sent.
+	hookAnswer = 10 * time.Second
+	// hookGrace is within what a service is given to stop.
+	hookGrace = 3 * time.Second
 )
 
 // Server answers the API.
@@ -106,6 +124,7 @@ type Server struct {
 	metrics    *metrics
 	pipeline   *Pipeline
 	workers    *jobs.Workers
+	hooks      *hooks.Workers
 	handler    http.Handler
 	draining   atomic.Bool
 
@@ -167,6 +186,7 @@ func New(config Config) (*Server, error) {
 	s.metrics = newMetrics(&config, s.database, s.gate)
 	s.pipeline = &Pipeline{Observer: s.metrics}
 	s.workers = s.newWorkers(&config)
+	s.hooks = s.newHooks(&config)
 	s.handler = s.routes()
 	return s, nil
 }
@@ -183,13 +203,27 @@ func (s *Server) newWorkers(config *Config) *jobs.Workers {
 	}
 }
 
-// Work works on jobs, those of other servers on the same store too, until the
-// context is done; what is not finished then goes back into the queue. It also
-// forgets what the store is to keep no longer.
+func (s *Server) newHooks(config *Config) *hooks.Workers {
+	times := config.HookTimes
+	return &hooks.Workers{
+		Queue: config.Store, Number: hooksAtOnce, Log: s.log, Agent: "foldwright/" + s.release,
+		Reach: hooks.Reach{Loopback: !config.KeysRequired, Private: config.HookPrivate},
+		Times: hooks.Times{
+			Lease: cmp.Or(times.Lease, hookLease), Pace: cmp.Or(times.Pace, defaultPace), Sweep: cmp.Or(times.Sweep, hookSweep),
+			Answer: cmp.Or(times.Answer, hookAnswer), Grace: cmp.Or(times.Grace, hookGrace),
+		},
+		Body: func(workspace string, e *storage.Event) ([]byte, error) { return encode(eventOf(workspace, e)) }, Ended: s.metrics.delivered,
+	}
+}
+
+// Work works on jobs and sends events, those of other servers on the same store
+// too, until the context is done; what is not finished then goes back into its
+// queue. It also forgets what the store is to keep no longer.
 func (s *Server) Work(ctx context.Context) {
 	var all sync.WaitGroup
+	all.Go(func() { s.workers.Run(ctx) })
+	all.Go(func() { s.hooks.Run(ctx) })
 	all.Go(func() { s.purge(ctx) })
-	s.workers.Run(ctx)
 	all.Wait()
 }
 

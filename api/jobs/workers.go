@@ -9,6 +9,7 @@ import (
 	"sync"
 	"time"
 
+	"foldwright/api/leased"
 	"foldwright/storage"
 )
 
@@ -55,21 +56,10 @@ var ErrLost = errors.New("jobs: the job was cancelled, or taken over")
 func (w *Workers) Run(ctx context.Context) {
 	var all sync.WaitGroup
 	for range w.Number {
-		all.Go(func() { w.each(ctx, w.Times.Pace, w.workOff) })
+		all.Go(func() { leased.Each(ctx, w.Times.Pace, w.workOff) })
 	}
-	all.Go(func() { w.each(ctx, w.Times.Sweep, w.sweep) })
+	all.Go(func() { leased.Each(ctx, w.Times.Sweep, w.sweep) })
 	all.Wait()
-}
-
-// each does something again and again.
-func (w *Workers) each(ctx context.Context, pause time.Duration, do func(context.Context)) {
-	for ctx.Err() == nil {
-		do(ctx)
-		select {
-		case <-ctx.Done():
-		case <-time.After(pause):
-		}
-	}
 }
 
 // workOff does jobs until there are none.
@@ -156,23 +146,6 @@ func (w *Workers) do(ctx context.Context, c *storage.JobClaim, note func(done, o
 	return w.Do(ctx, c, note)
 }
 
-// settle writes how a job went, also when the context is done already. A
-// database that is away for a moment is tried again for as long as the lease
-// lasts; after that the job is somebody else's.
 func (w *Workers) settle(ctx context.Context, log *slog.Logger, write func(context.Context) error) bool {
-	limited, cancel := context.WithTimeout(context.WithoutCancel(ctx), w.Times.Lease)
-	defer cancel()
-	for {
-		err := write(limited)
-		switch {
-		case err == nil:
-			return true
-		case errors.Is(err, storage.ErrConflict):
-			return false
-		case limited.Err() != nil || !errors.Is(err, storage.ErrUnavailable):
-			log.ErrorContext(ctx, "how a job went was not kept", "error", err)
-			return false
-		}
-		time.Sleep(w.Times.Pace)
-	}
+	return leased.Settle(ctx, log, w.Times.Lease, w.Times.Pace, write)
 }

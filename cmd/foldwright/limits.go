@@ -24,6 +24,8 @@ type limitFlags struct {
 
 	DeletedRetention time.Duration `env:"FOLDWRIGHT_DELETED_RETENTION" default:"2160h" help:"How long a deleted design can be restored before it is forgotten for good; 0 is for ever."`
 
+	HookPrivate bool `env:"FOLDWRIGHT_HOOK_PRIVATE" help:"Let hooks reach the service's own network, also without encryption. For a closed network, whose keys may reach it too."`
+
 	MaxDesigns  int64 `env:"FOLDWRIGHT_MAX_DESIGNS" default:"100000" help:"Designs of one workspace; 0 is any number."`
 	MaxVersions int64 `env:"FOLDWRIGHT_MAX_VERSIONS" default:"1000000" help:"Versions of them all, deleted ones too; 0 is any number."`
 	MaxBytes    int64 `env:"FOLDWRIGHT_MAX_BYTES" default:"10000000000" help:"Bytes of their documents; 0 is any number."`
@@ -37,6 +39,7 @@ func (f *limitFlags) apply(config *api.Config) {
 	config.Quota = f.quota()
 	config.KeyRate, config.AddressRate = f.KeyRate, f.AddressRate
 	config.RequestTimeout = f.RequestTimeout
+	config.HookPrivate = f.HookPrivate
 	config.JobWorkers, config.JobTimes.Budget = f.JobWorkers, f.JobTimeout
 	config.Concurrency, config.QueueLength, config.QueueWait = f.Concurrency, f.QueueLength, f.QueueWait
 }

@@ -183,6 +183,27 @@ func (e CutVKind) Valid() bool {
 	}
 }
 
+// Defines values for DeliveryState.
+const (
+	DeliveryStateDelivered DeliveryState = "delivered"
+	DeliveryStateFailed    DeliveryState = "failed"
+	DeliveryStatePending   DeliveryState = "pending"
+)
+
+// Valid indicates whether the value is a known member of the DeliveryState enum.
+func (e DeliveryState) Valid() bool {
+	switch e {
+	case DeliveryStateDelivered:
+		return true
+	case DeliveryStateFailed:
+		return true
+	case DeliveryStatePending:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DesignUnits.
 const (
 	DesignUnitsIn DesignUnits = "in"
@@ -237,6 +258,33 @@ func (e DriverUnit) Valid() bool {
 	case DriverUnitIn:
 		return true
 	case DriverUnitMm:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for EventType.
+const (
+	EventTypeDesignCreated  EventType = "design.created"
+	EventTypeDesignDeleted  EventType = "design.deleted"
+	EventTypeDesignRestored EventType = "design.restored"
+	EventTypeJobEnded       EventType = "job.ended"
+	EventTypeVersionCreated EventType = "version.created"
+)
+
+// Valid indicates whether the value is a known member of the EventType enum.
+func (e EventType) Valid() bool {
+	switch e {
+	case EventTypeDesignCreated:
+		return true
+	case EventTypeDesignDeleted:
+		return true
+	case EventTypeDesignRestored:
+		return true
+	case EventTypeJobEnded:
+		return true
+	case EventTypeVersionCreated:
 		return true
 	default:
 		return false
@@ -2423,6 +2471,44 @@ type CutVSide struct {
 	Profile *string `json:"profile,omitempty"`
 }
 
+// DeliveryPage defines model for DeliveryPage.
+type DeliveryPage struct {
+	Deliveries []DeliveryRecord `json:"deliveries"`
+
+	// Next Cursor of the next page, absent on the last.
+	Next *string `json:"next,omitempty"`
+}
+
+// DeliveryRecord defines model for DeliveryRecord.
+type DeliveryRecord struct {
+	Attempts int `json:"attempts"`
+
+	// Error Why the last attempt failed.
+	Error *string `json:"error,omitempty"`
+
+	// Event What is posted to a hook. Documents are not in it; the addresses lead to them.
+	Event Event `json:"event"`
+
+	// ExpiresAt When it is forgotten.
+	ExpiresAt *time.Time `json:"expires_at,omitempty"`
+
+	// Id The id of the event, which is its `webhook-id`.
+	Id string `json:"id"`
+
+	// LastAt When it was last tried.
+	LastAt *time.Time `json:"last_at,omitempty"`
+
+	// NextAt When it is tried again, if the hook is active and does not fail.
+	NextAt *time.Time    `json:"next_at,omitempty"`
+	State  DeliveryState `json:"state"`
+
+	// Status Of the last answer; left out if there was none.
+	Status *int `json:"status,omitempty"`
+}
+
+// DeliveryState defines model for DeliveryState.
+type DeliveryState string
+
 // Design A page spread and the mechanisms on it. Lengths are in `units`; their ranges here are in
 // millimetres.
 type Design struct {
@@ -2600,6 +2686,51 @@ type DriverSettings map[string]float64
 
 // DriverUnit defines model for DriverUnit.
 type DriverUnit string
+
+// Event What is posted to a hook. Documents are not in it; the addresses lead to them.
+type Event struct {
+	// Data What it happened to. Addresses begin at the address of the service.
+	Data EventData `json:"data"`
+
+	// Timestamp When it happened.
+	Timestamp time.Time `json:"timestamp"`
+
+	// Type One of `EventType`, or `hook.pinged`.
+	Type string `json:"type"`
+}
+
+// EventData What it happened to. Addresses begin at the address of the service.
+type EventData struct {
+	// Design The id of the design.
+	Design *string `json:"design,omitempty"`
+
+	// DesignHash Of a version that was made.
+	DesignHash *string `json:"design_hash,omitempty"`
+
+	// DesignUrl The address of the design.
+	DesignUrl *string `json:"design_url,omitempty"`
+
+	// Job The id of the job.
+	Job *string `json:"job,omitempty"`
+
+	// JobUrl The address of the job.
+	JobUrl *string `json:"job_url,omitempty"`
+
+	// Operation The operation whose work is to be done.
+	Operation *JobOperation `json:"operation,omitempty"`
+	State     *JobState     `json:"state,omitempty"`
+
+	// Version Its newest version, or the one that was made.
+	Version *int `json:"version,omitempty"`
+
+	// VersionUrl The address of the version that was made.
+	VersionUrl *string `json:"version_url,omitempty"`
+	Workspace  string  `json:"workspace"`
+}
+
+// EventType `design.created` is the first version of a design, `version.created` each after it.
+// `job.ended` is a job that is done, failed or was cancelled.
+type EventType string
 
 // ExampleInfo defines model for ExampleInfo.
 type ExampleInfo struct {
@@ -3503,6 +3634,63 @@ type Health struct {
 
 // HealthStatus defines model for Health.Status.
 type HealthStatus string
+
+// HookChangeRequest defines model for HookChangeRequest.
+type HookChangeRequest struct {
+	// Active Whether events are sent.
+	Active *bool `json:"active,omitempty"`
+
+	// Events The types of events to send.
+	Events *HookEvents `json:"events,omitempty"`
+
+	// Url Where to post events, as in `https://workshop.example/hooks`. What it holds stays between the service and the keys of the scope `admin`.
+	Url *HookUrl `json:"url,omitempty"`
+}
+
+// HookEvents The types of events to send.
+type HookEvents = []EventType
+
+// HookList defines model for HookList.
+type HookList struct {
+	Hooks []HookRecord `json:"hooks"`
+}
+
+// HookRecord defines model for HookRecord.
+type HookRecord struct {
+	// Active Whether events are sent.
+	Active    bool        `json:"active"`
+	CreatedAt time.Time   `json:"created_at"`
+	Events    []EventType `json:"events"`
+
+	// FailingSince When the first of them failed.
+	FailingSince *time.Time `json:"failing_since,omitempty"`
+
+	// Failures How many attempts have failed since an event arrived.
+	Failures int    `json:"failures"`
+	Id       string `json:"id"`
+
+	// OffAt When it was switched off; left out while it is active.
+	OffAt *time.Time `json:"off_at,omitempty"`
+
+	// OffReason Why; left out while it is active.
+	OffReason *string `json:"off_reason,omitempty"`
+
+	// Secret What messages are signed with; only in the answer that makes the hook.
+	Secret *string `json:"secret,omitempty"`
+	Url    string  `json:"url"`
+}
+
+// HookRequest defines model for HookRequest.
+type HookRequest struct {
+	// Events The types of events to send.
+	Events HookEvents `json:"events"`
+
+	// Url Where to post events, as in `https://workshop.example/hooks`. What it holds stays between the service and the keys of the scope `admin`.
+	Url HookUrl `json:"url"`
+}
+
+// HookUrl Where to post events, as in `https://workshop.example/hooks`. What it holds stays between the service and the keys of the scope `admin`.
+type HookUrl = string
 
 // ImportReport defines model for ImportReport.
 type ImportReport struct {
@@ -6000,6 +6188,9 @@ type Copies = int
 // Cursor defines model for Cursor.
 type Cursor = string
 
+// DeliveryId defines model for DeliveryId.
+type DeliveryId = string
+
 // DrawnDimensions defines model for DrawnDimensions.
 type DrawnDimensions = []DimensionName
 
@@ -6032,6 +6223,9 @@ type GuideOrientationParameter = GuideOrientation
 
 // GuidePaper The pages of a PDF.
 type GuidePaper = GuidePaperName
+
+// HookId defines model for HookId.
+type HookId = string
 
 // Id defines model for Id.
 type Id = string
@@ -8544,6 +8738,15 @@ type GetFindingDrawingParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ListDeliveriesParams defines parameters for ListDeliveries.
+type ListDeliveriesParams struct {
+	// Limit The most entries to list on one page.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// Cursor Where to go on, from `next` of the page before.
+	Cursor *Cursor `form:"cursor,omitempty" json:"cursor,omitempty"`
+}
+
 // ListJobsParams defines parameters for ListJobs.
 type ListJobsParams struct {
 	// Limit The most entries to list on one page.
@@ -8603,6 +8806,12 @@ type FitJSONRequestBody = FitRequest
 
 // GuideJSONRequestBody defines body for Guide for application/json ContentType.
 type GuideJSONRequestBody = GuideRequest
+
+// CreateHookJSONRequestBody defines body for CreateHook for application/json ContentType.
+type CreateHookJSONRequestBody = HookRequest
+
+// ChangeHookJSONRequestBody defines body for ChangeHook for application/json ContentType.
+type ChangeHookJSONRequestBody = HookChangeRequest
 
 // CreateJobJSONRequestBody defines body for CreateJob for application/json ContentType.
 type CreateJobJSONRequestBody = JobRequest
@@ -9836,6 +10045,132 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/guide (the `Guide` operationId).
 	Guide(ctx context.Context, body GuideJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListHooks The hooks of the workspace, the oldest first
+	//
+	// Corresponds with GET /v1/hooks (the `ListHooks` operationId).
+	ListHooks(ctx context.Context, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreateHookWithBody Have events sent to an address
+	//
+	// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
+	// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
+	// again after 5 seconds, then five times as long each time up to a day, ten times in all;
+	// events for one hook go one after the other. A hook at which nothing has arrived for four
+	// days, or that answers 410, is switched off and says so. An event is written together with
+	// the change it tells of and arrives at least once: the same event always has the same id.
+	//
+	// Messages are signed as the Standard Webhooks specification says, so its libraries can
+	// check them. `webhook-signature` holds `v1,` and the base64 of an HMAC-SHA256 over
+	// `webhook-id`, `webhook-timestamp` and the body, joined by points; its key is what follows
+	// `whsec_` in the secret, decoded from base64. Checking one in Python:
+	//
+	//     import base64, hashlib, hmac, time
+	//
+	//     def genuine(secret, headers, body):
+	//         key = base64.b64decode(secret.removeprefix("whsec_"))
+	//         signed = f"{headers['webhook-id']}.{headers['webhook-timestamp']}.".encode() + body
+	//         mac = base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
+	//         fresh = abs(time.time() - int(headers["webhook-timestamp"])) < 300
+	//         return fresh and any(hmac.compare_digest("v1," + mac, given)
+	//                              for given in headers["webhook-signature"].split())
+	//
+	// The address must be `https` and lead to the public network, whatever its name resolves to
+	// when an event is sent; whoever runs the service can let hooks reach its own network.
+	//
+	// The answer has the secret; it is not shown again. To sign with, it has to be kept
+	// readable: whoever can read the database can sign.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/hooks (the `CreateHook` operationId).
+	CreateHookWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// CreateHook Have events sent to an address
+	//
+	// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
+	// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
+	// again after 5 seconds, then five times as long each time up to a day, ten times in all;
+	// events for one hook go one after the other. A hook at which nothing has arrived for four
+	// days, or that answers 410, is switched off and says so. An event is written together with
+	// the change it tells of and arrives at least once: the same event always has the same id.
+	//
+	// Messages are signed as the Standard Webhooks specification says, so its libraries can
+	// check them. `webhook-signature` holds `v1,` and the base64 of an HMAC-SHA256 over
+	// `webhook-id`, `webhook-timestamp` and the body, joined by points; its key is what follows
+	// `whsec_` in the secret, decoded from base64. Checking one in Python:
+	//
+	//     import base64, hashlib, hmac, time
+	//
+	//     def genuine(secret, headers, body):
+	//         key = base64.b64decode(secret.removeprefix("whsec_"))
+	//         signed = f"{headers['webhook-id']}.{headers['webhook-timestamp']}.".encode() + body
+	//         mac = base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
+	//         fresh = abs(time.time() - int(headers["webhook-timestamp"])) < 300
+	//         return fresh and any(hmac.compare_digest("v1," + mac, given)
+	//                              for given in headers["webhook-signature"].split())
+	//
+	// The address must be `https` and lead to the public network, whatever its name resolves to
+	// when an event is sent; whoever runs the service can let hooks reach its own network.
+	//
+	// The answer has the secret; it is not shown again. To sign with, it has to be kept
+	// readable: whoever can read the database can sign.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with POST /v1/hooks (the `CreateHook` operationId).
+	CreateHook(ctx context.Context, body CreateHookJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// DeleteHook Delete a hook with its secret and its deliveries
+	//
+	// Corresponds with DELETE /v1/hooks/{hook} (the `DeleteHook` operationId).
+	DeleteHook(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetHook One hook, and whether events arrive
+	//
+	// Corresponds with GET /v1/hooks/{hook} (the `GetHook` operationId).
+	GetHook(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ChangeHookWithBody Change a hook, or switch it off or on
+	//
+	// What is left out stays as it is. Switching a hook on that was off has what still waits for
+	// it sent at once; what happened meanwhile is not sent.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with PATCH /v1/hooks/{hook} (the `ChangeHook` operationId).
+	ChangeHookWithBody(ctx context.Context, hook HookId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ChangeHook Change a hook, or switch it off or on
+	//
+	// What is left out stays as it is. Switching a hook on that was off has what still waits for
+	// it sent at once; what happened meanwhile is not sent.
+	//
+	// Takes a body of the `application/json` content type.
+	//
+	// Corresponds with PATCH /v1/hooks/{hook} (the `ChangeHook` operationId).
+	ChangeHook(ctx context.Context, hook HookId, body ChangeHookJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListDeliveries The events for a hook and what came of each, the newest first
+	//
+	// They are kept for a week after they have arrived or were given up.
+	//
+	// Corresponds with GET /v1/hooks/{hook}/deliveries (the `ListDeliveries` operationId).
+	ListDeliveries(ctx context.Context, hook HookId, params *ListDeliveriesParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ReplayDelivery Send an event again, whatever came of it
+	//
+	// With the same id and body, and attempts counted anew.
+	//
+	// Corresponds with POST /v1/hooks/{hook}/deliveries/{delivery}/replay (the `ReplayDelivery` operationId).
+	ReplayDelivery(ctx context.Context, hook HookId, delivery DeliveryId, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// PingHook Send an event to a hook, to try it
+	//
+	// Of the type `hook.pinged`. The hook's deliveries tell what came of it.
+	//
+	// Corresponds with POST /v1/hooks/{hook}/ping (the `PingHook` operationId).
+	PingHook(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListJobs The jobs of the workspace, the newest first
 	//
@@ -11654,6 +11989,232 @@ func (c *Client) GuideWithBody(ctx context.Context, contentType string, body io.
 // Corresponds with POST /v1/guide (the `Guide` operationId).
 func (c *Client) Guide(ctx context.Context, body GuideJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewGuideRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListHooks The hooks of the workspace, the oldest first
+//
+// Corresponds with GET /v1/hooks (the `ListHooks` operationId).
+func (c *Client) ListHooks(ctx context.Context, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListHooksRequest(c.Server)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreateHookWithBody Have events sent to an address
+//
+// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
+// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
+// again after 5 seconds, then five times as long each time up to a day, ten times in all;
+// events for one hook go one after the other. A hook at which nothing has arrived for four
+// days, or that answers 410, is switched off and says so. An event is written together with
+// the change it tells of and arrives at least once: the same event always has the same id.
+//
+// Messages are signed as the Standard Webhooks specification says, so its libraries can
+// check them. `webhook-signature` holds `v1,` and the base64 of an HMAC-SHA256 over
+// `webhook-id`, `webhook-timestamp` and the body, joined by points; its key is what follows
+// `whsec_` in the secret, decoded from base64. Checking one in Python:
+//
+//	import base64, hashlib, hmac, time
+//
+//	def genuine(secret, headers, body):
+//	    key = base64.b64decode(secret.removeprefix("whsec_"))
+//	    signed = f"{headers['webhook-id']}.{headers['webhook-timestamp']}.".encode() + body
+//	    mac = base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
+//	    fresh = abs(time.time() - int(headers["webhook-timestamp"])) < 300
+//	    return fresh and any(hmac.compare_digest("v1," + mac, given)
+//	                         for given in headers["webhook-signature"].split())
+//
+// The address must be `https` and lead to the public network, whatever its name resolves to
+// when an event is sent; whoever runs the service can let hooks reach its own network.
+//
+// The answer has the secret; it is not shown again. To sign with, it has to be kept
+// readable: whoever can read the database can sign.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/hooks (the `CreateHook` operationId).
+func (c *Client) CreateHookWithBody(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreateHookRequestWithBody(c.Server, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// CreateHook Have events sent to an address
+//
+// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
+// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
+// again after 5 seconds, then five times as long each time up to a day, ten times in all;
+// events for one hook go one after the other. A hook at which nothing has arrived for four
+// days, or that answers 410, is switched off and says so. An event is written together with
+// the change it tells of and arrives at least once: the same event always has the same id.
+//
+// Messages are signed as the Standard Webhooks specification says, so its libraries can
+// check them. `webhook-signature` holds `v1,` and the base64 of an HMAC-SHA256 over
+// `webhook-id`, `webhook-timestamp` and the body, joined by points; its key is what follows
+// `whsec_` in the secret, decoded from base64. Checking one in Python:
+//
+//	import base64, hashlib, hmac, time
+//
+//	def genuine(secret, headers, body):
+//	    key = base64.b64decode(secret.removeprefix("whsec_"))
+//	    signed = f"{headers['webhook-id']}.{headers['webhook-timestamp']}.".encode() + body
+//	    mac = base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
+//	    fresh = abs(time.time() - int(headers["webhook-timestamp"])) < 300
+//	    return fresh and any(hmac.compare_digest("v1," + mac, given)
+//	                         for given in headers["webhook-signature"].split())
+//
+// The address must be `https` and lead to the public network, whatever its name resolves to
+// when an event is sent; whoever runs the service can let hooks reach its own network.
+//
+// The answer has the secret; it is not shown again. To sign with, it has to be kept
+// readable: whoever can read the database can sign.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with POST /v1/hooks (the `CreateHook` operationId).
+func (c *Client) CreateHook(ctx context.Context, body CreateHookJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewCreateHookRequest(c.Server, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// DeleteHook Delete a hook with its secret and its deliveries
+//
+// Corresponds with DELETE /v1/hooks/{hook} (the `DeleteHook` operationId).
+func (c *Client) DeleteHook(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewDeleteHookRequest(c.Server, hook)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetHook One hook, and whether events arrive
+//
+// Corresponds with GET /v1/hooks/{hook} (the `GetHook` operationId).
+func (c *Client) GetHook(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetHookRequest(c.Server, hook)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ChangeHookWithBody Change a hook, or switch it off or on
+//
+// What is left out stays as it is. Switching a hook on that was off has what still waits for
+// it sent at once; what happened meanwhile is not sent.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with PATCH /v1/hooks/{hook} (the `ChangeHook` operationId).
+func (c *Client) ChangeHookWithBody(ctx context.Context, hook HookId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewChangeHookRequestWithBody(c.Server, hook, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ChangeHook Change a hook, or switch it off or on
+//
+// What is left out stays as it is. Switching a hook on that was off has what still waits for
+// it sent at once; what happened meanwhile is not sent.
+//
+// Takes a body of the `application/json` content type.
+//
+// Corresponds with PATCH /v1/hooks/{hook} (the `ChangeHook` operationId).
+func (c *Client) ChangeHook(ctx context.Context, hook HookId, body ChangeHookJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewChangeHookRequest(c.Server, hook, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListDeliveries The events for a hook and what came of each, the newest first
+//
+// They are kept for a week after they have arrived or were given up.
+//
+// Corresponds with GET /v1/hooks/{hook}/deliveries (the `ListDeliveries` operationId).
+func (c *Client) ListDeliveries(ctx context.Context, hook HookId, params *ListDeliveriesParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListDeliveriesRequest(c.Server, hook, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ReplayDelivery Send an event again, whatever came of it
+//
+// With the same id and body, and attempts counted anew.
+//
+// Corresponds with POST /v1/hooks/{hook}/deliveries/{delivery}/replay (the `ReplayDelivery` operationId).
+func (c *Client) ReplayDelivery(ctx context.Context, hook HookId, delivery DeliveryId, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewReplayDeliveryRequest(c.Server, hook, delivery)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// PingHook Send an event to a hook, to try it
+//
+// Of the type `hook.pinged`. The hook's deliveries tell what came of it.
+//
+// Corresponds with POST /v1/hooks/{hook}/ping (the `PingHook` operationId).
+func (c *Client) PingHook(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPingHookRequest(c.Server, hook)
 	if err != nil {
 		return nil, err
 	}
@@ -24535,6 +25096,336 @@ func NewGuideRequestWithBody(server string, contentType string, body io.Reader) 
 	return req, nil
 }
 
+// NewListHooksRequest constructs an http.Request for the ListHooks method
+func NewListHooksRequest(server string) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/hooks")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewCreateHookRequest calls the generic CreateHook builder with application/json body
+func NewCreateHookRequest(server string, body CreateHookJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewCreateHookRequestWithBody(server, "application/json", bodyReader)
+}
+
+// NewCreateHookRequestWithBody constructs an http.Request for the CreateHook method, with any body, and a specified content type
+func NewCreateHookRequestWithBody(server string, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/hooks")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewDeleteHookRequest constructs an http.Request for the DeleteHook method
+func NewDeleteHookRequest(server string, hook HookId) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "hook", hook, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/hooks/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodDelete, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewGetHookRequest constructs an http.Request for the GetHook method
+func NewGetHookRequest(server string, hook HookId) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "hook", hook, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/hooks/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewChangeHookRequest calls the generic ChangeHook builder with application/json body
+func NewChangeHookRequest(server string, hook HookId, body ChangeHookJSONRequestBody) (*http.Request, error) {
+	var bodyReader io.Reader
+	buf, err := json.Marshal(body)
+	if err != nil {
+		return nil, err
+	}
+	bodyReader = bytes.NewReader(buf)
+	return NewChangeHookRequestWithBody(server, hook, "application/json", bodyReader)
+}
+
+// NewChangeHookRequestWithBody constructs an http.Request for the ChangeHook method, with any body, and a specified content type
+func NewChangeHookRequestWithBody(server string, hook HookId, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "hook", hook, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/hooks/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPatch, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	return req, nil
+}
+
+// NewListDeliveriesRequest constructs an http.Request for the ListDeliveries method
+func NewListDeliveriesRequest(server string, hook HookId, params *ListDeliveriesParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "hook", hook, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/hooks/%s/deliveries", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: "int32"}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Cursor != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "cursor", *params.Cursor, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewReplayDeliveryRequest constructs an http.Request for the ReplayDelivery method
+func NewReplayDeliveryRequest(server string, hook HookId, delivery DeliveryId) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "hook", hook, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	var pathParam1 string
+
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "delivery", delivery, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/hooks/%s/deliveries/%s/replay", pathParam0, pathParam1)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
+// NewPingHookRequest constructs an http.Request for the PingHook method
+func NewPingHookRequest(server string, hook HookId) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "hook", hook, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/hooks/%s/ping", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	return req, nil
+}
+
 // NewListJobsRequest constructs an http.Request for the ListJobs method
 func NewListJobsRequest(server string, params *ListJobsParams) (*http.Request, error) {
 	var err error
@@ -26185,6 +27076,144 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/guide (the `Guide` operationId).
 	GuideWithResponse(ctx context.Context, body GuideJSONRequestBody, reqEditors ...RequestEditorFn) (*GuideResponse2, error)
+
+	// ListHooksWithResponse The hooks of the workspace, the oldest first
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/hooks (the `ListHooks` operationId).
+	ListHooksWithResponse(ctx context.Context, reqEditors ...RequestEditorFn) (*ListHooksResponse, error)
+
+	// CreateHookWithBodyWithResponse Have events sent to an address
+	//
+	// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
+	// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
+	// again after 5 seconds, then five times as long each time up to a day, ten times in all;
+	// events for one hook go one after the other. A hook at which nothing has arrived for four
+	// days, or that answers 410, is switched off and says so. An event is written together with
+	// the change it tells of and arrives at least once: the same event always has the same id.
+	//
+	// Messages are signed as the Standard Webhooks specification says, so its libraries can
+	// check them. `webhook-signature` holds `v1,` and the base64 of an HMAC-SHA256 over
+	// `webhook-id`, `webhook-timestamp` and the body, joined by points; its key is what follows
+	// `whsec_` in the secret, decoded from base64. Checking one in Python:
+	//
+	//     import base64, hashlib, hmac, time
+	//
+	//     def genuine(secret, headers, body):
+	//         key = base64.b64decode(secret.removeprefix("whsec_"))
+	//         signed = f"{headers['webhook-id']}.{headers['webhook-timestamp']}.".encode() + body
+	//         mac = base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
+	//         fresh = abs(time.time() - int(headers["webhook-timestamp"])) < 300
+	//         return fresh and any(hmac.compare_digest("v1," + mac, given)
+	//                              for given in headers["webhook-signature"].split())
+	//
+	// The address must be `https` and lead to the public network, whatever its name resolves to
+	// when an event is sent; whoever runs the service can let hooks reach its own network.
+	//
+	// The answer has the secret; it is not shown again. To sign with, it has to be kept
+	// readable: whoever can read the database can sign.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/hooks (the `CreateHook` operationId).
+	CreateHookWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateHookResponse, error)
+
+	// CreateHookWithResponse Have events sent to an address
+	//
+	// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
+	// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
+	// again after 5 seconds, then five times as long each time up to a day, ten times in all;
+	// events for one hook go one after the other. A hook at which nothing has arrived for four
+	// days, or that answers 410, is switched off and says so. An event is written together with
+	// the change it tells of and arrives at least once: the same event always has the same id.
+	//
+	// Messages are signed as the Standard Webhooks specification says, so its libraries can
+	// check them. `webhook-signature` holds `v1,` and the base64 of an HMAC-SHA256 over
+	// `webhook-id`, `webhook-timestamp` and the body, joined by points; its key is what follows
+	// `whsec_` in the secret, decoded from base64. Checking one in Python:
+	//
+	//     import base64, hashlib, hmac, time
+	//
+	//     def genuine(secret, headers, body):
+	//         key = base64.b64decode(secret.removeprefix("whsec_"))
+	//         signed = f"{headers['webhook-id']}.{headers['webhook-timestamp']}.".encode() + body
+	//         mac = base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
+	//         fresh = abs(time.time() - int(headers["webhook-timestamp"])) < 300
+	//         return fresh and any(hmac.compare_digest("v1," + mac, given)
+	//                              for given in headers["webhook-signature"].split())
+	//
+	// The address must be `https` and lead to the public network, whatever its name resolves to
+	// when an event is sent; whoever runs the service can let hooks reach its own network.
+	//
+	// The answer has the secret; it is not shown again. To sign with, it has to be kept
+	// readable: whoever can read the database can sign.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/hooks (the `CreateHook` operationId).
+	CreateHookWithResponse(ctx context.Context, body CreateHookJSONRequestBody, reqEditors ...RequestEditorFn) (*CreateHookResponse, error)
+
+	// DeleteHookWithResponse Delete a hook with its secret and its deliveries
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with DELETE /v1/hooks/{hook} (the `DeleteHook` operationId).
+	DeleteHookWithResponse(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*DeleteHookResponse, error)
+
+	// GetHookWithResponse One hook, and whether events arrive
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/hooks/{hook} (the `GetHook` operationId).
+	GetHookWithResponse(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*GetHookResponse, error)
+
+	// ChangeHookWithBodyWithResponse Change a hook, or switch it off or on
+	//
+	// What is left out stays as it is. Switching a hook on that was off has what still waits for
+	// it sent at once; what happened meanwhile is not sent.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/hooks/{hook} (the `ChangeHook` operationId).
+	ChangeHookWithBodyWithResponse(ctx context.Context, hook HookId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*ChangeHookResponse, error)
+
+	// ChangeHookWithResponse Change a hook, or switch it off or on
+	//
+	// What is left out stays as it is. Switching a hook on that was off has what still waits for
+	// it sent at once; what happened meanwhile is not sent.
+	//
+	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with PATCH /v1/hooks/{hook} (the `ChangeHook` operationId).
+	ChangeHookWithResponse(ctx context.Context, hook HookId, body ChangeHookJSONRequestBody, reqEditors ...RequestEditorFn) (*ChangeHookResponse, error)
+
+	// ListDeliveriesWithResponse The events for a hook and what came of each, the newest first
+	//
+	// They are kept for a week after they have arrived or were given up.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/hooks/{hook}/deliveries (the `ListDeliveries` operationId).
+	ListDeliveriesWithResponse(ctx context.Context, hook HookId, params *ListDeliveriesParams, reqEditors ...RequestEditorFn) (*ListDeliveriesResponse, error)
+
+	// ReplayDeliveryWithResponse Send an event again, whatever came of it
+	//
+	// With the same id and body, and attempts counted anew.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/hooks/{hook}/deliveries/{delivery}/replay (the `ReplayDelivery` operationId).
+	ReplayDeliveryWithResponse(ctx context.Context, hook HookId, delivery DeliveryId, reqEditors ...RequestEditorFn) (*ReplayDeliveryResponse, error)
+
+	// PingHookWithResponse Send an event to a hook, to try it
+	//
+	// Of the type `hook.pinged`. The hook's deliveries tell what came of it.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/hooks/{hook}/ping (the `PingHook` operationId).
+	PingHookWithResponse(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*PingHookResponse, error)
 
 	// ListJobsWithResponse The jobs of the workspace, the newest first
 	//
@@ -30726,6 +31755,341 @@ func (r GuideResponse2) ContentType() string {
 	return ""
 }
 
+type ListHooksResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *HookList
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListHooksResponse) GetJSON200() *HookList {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListHooksResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListHooksResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListHooksResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListHooksResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+// CreateHookResponse201Headers the declared response headers of an HTTP 201 response for CreateHook
+type CreateHookResponse201Headers struct {
+	Location *string
+}
+
+type CreateHookResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *HookRecord
+	// Headers201 the parsed response headers for an HTTP 201 response
+	Headers201 *CreateHookResponse201Headers
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r CreateHookResponse) GetJSON201() *HookRecord {
+	return r.JSON201
+}
+
+// GetBody returns the raw response body bytes
+func (r CreateHookResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r CreateHookResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r CreateHookResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r CreateHookResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type DeleteHookResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+}
+
+// GetBody returns the raw response body bytes
+func (r DeleteHookResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r DeleteHookResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r DeleteHookResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r DeleteHookResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type GetHookResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *HookRecord
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetHookResponse) GetJSON200() *HookRecord {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r GetHookResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetHookResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetHookResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetHookResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ChangeHookResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *HookRecord
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ChangeHookResponse) GetJSON200() *HookRecord {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ChangeHookResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ChangeHookResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ChangeHookResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ChangeHookResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+// ListDeliveriesResponse200Headers the declared response headers of an HTTP 200 response for ListDeliveries
+type ListDeliveriesResponse200Headers struct {
+	Link *string
+}
+
+type ListDeliveriesResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *DeliveryPage
+	// Headers200 the parsed response headers for an HTTP 200 response
+	Headers200 *ListDeliveriesResponse200Headers
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListDeliveriesResponse) GetJSON200() *DeliveryPage {
+	return r.JSON200
+}
+
+// GetBody returns the raw response body bytes
+func (r ListDeliveriesResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListDeliveriesResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListDeliveriesResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListDeliveriesResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type ReplayDeliveryResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON202 the response for an HTTP 202 `application/json` response
+	JSON202 *DeliveryRecord
+}
+
+// GetJSON202 returns the response for an HTTP 202 `application/json` response
+func (r ReplayDeliveryResponse) GetJSON202() *DeliveryRecord {
+	return r.JSON202
+}
+
+// GetBody returns the raw response body bytes
+func (r ReplayDeliveryResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ReplayDeliveryResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ReplayDeliveryResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ReplayDeliveryResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+type PingHookResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON202 the response for an HTTP 202 `application/json` response
+	JSON202 *DeliveryRecord
+}
+
+// GetJSON202 returns the response for an HTTP 202 `application/json` response
+func (r PingHookResponse) GetJSON202() *DeliveryRecord {
+	return r.JSON202
+}
+
+// GetBody returns the raw response body bytes
+func (r PingHookResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r PingHookResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r PingHookResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r PingHookResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 // ListJobsResponse200Headers the declared response headers of an HTTP 200 response for ListJobs
 type ListJobsResponse200Headers struct {
 	Link *string
@@ -32970,6 +34334,204 @@ func (c *ClientWithResponses) GuideWithResponse(ctx context.Context, body GuideJ
 		return nil, err
 	}
 	return ParseGuideResponse2(rsp)
+}
+
+// ListHooksWithResponse The hooks of the workspace, the oldest first
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/hooks (the `ListHooks` operationId).
+func (c *ClientWithResponses) ListHooksWithResponse(ctx context.Context, reqEditors ...RequestEditorFn) (*ListHooksResponse, error) {
+	rsp, err := c.ListHooks(ctx, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListHooksResponse(rsp)
+}
+
+// CreateHookWithBodyWithResponse Have events sent to an address
+//
+// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
+// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
+// again after 5 seconds, then five times as long each time up to a day, ten times in all;
+// events for one hook go one after the other. A hook at which nothing has arrived for four
+// days, or that answers 410, is switched off and says so. An event is written together with
+// the change it tells of and arrives at least once: the same event always has the same id.
+//
+// Messages are signed as the Standard Webhooks specification says, so its libraries can
+// check them. `webhook-signature` holds `v1,` and the base64 of an HMAC-SHA256 over
+// `webhook-id`, `webhook-timestamp` and the body, joined by points; its key is what follows
+// `whsec_` in the secret, decoded from base64. Checking one in Python:
+//
+//	import base64, hashlib, hmac, time
+//
+//	def genuine(secret, headers, body):
+//	    key = base64.b64decode(secret.removeprefix("whsec_"))
+//	    signed = f"{headers['webhook-id']}.{headers['webhook-timestamp']}.".encode() + body
+//	    mac = base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
+//	    fresh = abs(time.time() - int(headers["webhook-timestamp"])) < 300
+//	    return fresh and any(hmac.compare_digest("v1," + mac, given)
+//	                         for given in headers["webhook-signature"].split())
+//
+// The address must be `https` and lead to the public network, whatever its name resolves to
+// when an event is sent; whoever runs the service can let hooks reach its own network.
+//
+// The answer has the secret; it is not shown again. To sign with, it has to be kept
+// readable: whoever can read the database can sign.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/hooks (the `CreateHook` operationId).
+func (c *ClientWithResponses) CreateHookWithBodyWithResponse(ctx context.Context, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*CreateHookResponse, error) {
+	rsp, err := c.CreateHookWithBody(ctx, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreateHookResponse(rsp)
+}
+
+// CreateHookWithResponse Have events sent to an address
+//
+// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
+// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
+// again after 5 seconds, then five times as long each time up to a day, ten times in all;
+// events for one hook go one after the other. A hook at which nothing has arrived for four
+// days, or that answers 410, is switched off and says so. An event is written together with
+// the change it tells of and arrives at least once: the same event always has the same id.
+//
+// Messages are signed as the Standard Webhooks specification says, so its libraries can
+// check them. `webhook-signature` holds `v1,` and the base64 of an HMAC-SHA256 over
+// `webhook-id`, `webhook-timestamp` and the body, joined by points; its key is what follows
+// `whsec_` in the secret, decoded from base64. Checking one in Python:
+//
+//	import base64, hashlib, hmac, time
+//
+//	def genuine(secret, headers, body):
+//	    key = base64.b64decode(secret.removeprefix("whsec_"))
+//	    signed = f"{headers['webhook-id']}.{headers['webhook-timestamp']}.".encode() + body
+//	    mac = base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
+//	    fresh = abs(time.time() - int(headers["webhook-timestamp"])) < 300
+//	    return fresh and any(hmac.compare_digest("v1," + mac, given)
+//	                         for given in headers["webhook-signature"].split())
+//
+// The address must be `https` and lead to the public network, whatever its name resolves to
+// when an event is sent; whoever runs the service can let hooks reach its own network.
+//
+// The answer has the secret; it is not shown again. To sign with, it has to be kept
+// readable: whoever can read the database can sign.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/hooks (the `CreateHook` operationId).
+func (c *ClientWithResponses) CreateHookWithResponse(ctx context.Context, body CreateHookJSONRequestBody, reqEditors ...RequestEditorFn) (*CreateHookResponse, error) {
+	rsp, err := c.CreateHook(ctx, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseCreateHookResponse(rsp)
+}
+
+// DeleteHookWithResponse Delete a hook with its secret and its deliveries
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with DELETE /v1/hooks/{hook} (the `DeleteHook` operationId).
+func (c *ClientWithResponses) DeleteHookWithResponse(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*DeleteHookResponse, error) {
+	rsp, err := c.DeleteHook(ctx, hook, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseDeleteHookResponse(rsp)
+}
+
+// GetHookWithResponse One hook, and whether events arrive
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/hooks/{hook} (the `GetHook` operationId).
+func (c *ClientWithResponses) GetHookWithResponse(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*GetHookResponse, error) {
+	rsp, err := c.GetHook(ctx, hook, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetHookResponse(rsp)
+}
+
+// ChangeHookWithBodyWithResponse Change a hook, or switch it off or on
+//
+// What is left out stays as it is. Switching a hook on that was off has what still waits for
+// it sent at once; what happened meanwhile is not sent.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/hooks/{hook} (the `ChangeHook` operationId).
+func (c *ClientWithResponses) ChangeHookWithBodyWithResponse(ctx context.Context, hook HookId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*ChangeHookResponse, error) {
+	rsp, err := c.ChangeHookWithBody(ctx, hook, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseChangeHookResponse(rsp)
+}
+
+// ChangeHookWithResponse Change a hook, or switch it off or on
+//
+// What is left out stays as it is. Switching a hook on that was off has what still waits for
+// it sent at once; what happened meanwhile is not sent.
+//
+// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with PATCH /v1/hooks/{hook} (the `ChangeHook` operationId).
+func (c *ClientWithResponses) ChangeHookWithResponse(ctx context.Context, hook HookId, body ChangeHookJSONRequestBody, reqEditors ...RequestEditorFn) (*ChangeHookResponse, error) {
+	rsp, err := c.ChangeHook(ctx, hook, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseChangeHookResponse(rsp)
+}
+
+// ListDeliveriesWithResponse The events for a hook and what came of each, the newest first
+//
+// They are kept for a week after they have arrived or were given up.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/hooks/{hook}/deliveries (the `ListDeliveries` operationId).
+func (c *ClientWithResponses) ListDeliveriesWithResponse(ctx context.Context, hook HookId, params *ListDeliveriesParams, reqEditors ...RequestEditorFn) (*ListDeliveriesResponse, error) {
+	rsp, err := c.ListDeliveries(ctx, hook, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListDeliveriesResponse(rsp)
+}
+
+// ReplayDeliveryWithResponse Send an event again, whatever came of it
+//
+// With the same id and body, and attempts counted anew.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/hooks/{hook}/deliveries/{delivery}/replay (the `ReplayDelivery` operationId).
+func (c *ClientWithResponses) ReplayDeliveryWithResponse(ctx context.Context, hook HookId, delivery DeliveryId, reqEditors ...RequestEditorFn) (*ReplayDeliveryResponse, error) {
+	rsp, err := c.ReplayDelivery(ctx, hook, delivery, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseReplayDeliveryResponse(rsp)
+}
+
+// PingHookWithResponse Send an event to a hook, to try it
+//
+// Of the type `hook.pinged`. The hook's deliveries tell what came of it.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/hooks/{hook}/ping (the `PingHook` operationId).
+func (c *ClientWithResponses) PingHookWithResponse(ctx context.Context, hook HookId, reqEditors ...RequestEditorFn) (*PingHookResponse, error) {
+	rsp, err := c.PingHook(ctx, hook, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParsePingHookResponse(rsp)
 }
 
 // ListJobsWithResponse The jobs of the workspace, the newest first
@@ -38091,6 +39653,230 @@ func ParseGuideResponse2(rsp *http.Response) (*GuideResponse2, error) {
 			headers.ETag = &value
 		}
 		response.Headers200 = &headers
+	}
+
+	return response, nil
+}
+
+// ParseListHooksResponse parses an HTTP response from a ListHooksWithResponse call
+func ParseListHooksResponse(rsp *http.Response) (*ListHooksResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListHooksResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest HookList
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseCreateHookResponse parses an HTTP response from a CreateHookWithResponse call
+func ParseCreateHookResponse(rsp *http.Response) (*CreateHookResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &CreateHookResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest HookRecord
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	}
+
+	switch {
+	case rsp.StatusCode == 201:
+		var headers CreateHookResponse201Headers
+		if values := rsp.Header.Values("Location"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Location", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Location = &value
+		}
+		response.Headers201 = &headers
+	}
+
+	return response, nil
+}
+
+// ParseDeleteHookResponse parses an HTTP response from a DeleteHookWithResponse call
+func ParseDeleteHookResponse(rsp *http.Response) (*DeleteHookResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &DeleteHookResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	return response, nil
+}
+
+// ParseGetHookResponse parses an HTTP response from a GetHookWithResponse call
+func ParseGetHookResponse(rsp *http.Response) (*GetHookResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetHookResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest HookRecord
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseChangeHookResponse parses an HTTP response from a ChangeHookWithResponse call
+func ParseChangeHookResponse(rsp *http.Response) (*ChangeHookResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ChangeHookResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest HookRecord
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParseListDeliveriesResponse parses an HTTP response from a ListDeliveriesWithResponse call
+func ParseListDeliveriesResponse(rsp *http.Response) (*ListDeliveriesResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListDeliveriesResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest DeliveryPage
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	}
+
+	switch {
+	case rsp.StatusCode == 200:
+		var headers ListDeliveriesResponse200Headers
+		if values := rsp.Header.Values("Link"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Link", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Link = &value
+		}
+		response.Headers200 = &headers
+	}
+
+	return response, nil
+}
+
+// ParseReplayDeliveryResponse parses an HTTP response from a ReplayDeliveryWithResponse call
+func ParseReplayDeliveryResponse(rsp *http.Response) (*ReplayDeliveryResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ReplayDeliveryResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 202:
+		var dest DeliveryRecord
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON202 = &dest
+
+	}
+
+	return response, nil
+}
+
+// ParsePingHookResponse parses an HTTP response from a PingHookWithResponse call
+func ParsePingHookResponse(rsp *http.Response) (*PingHookResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &PingHookResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 202:
+		var dest DeliveryRecord
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON202 = &dest
+
 	}
 
 	return response, nil

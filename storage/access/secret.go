@@ -44,7 +44,7 @@ func Hash(secret string) string {
 
 var (
 	secretRule   = regexp.MustCompile(`^(` + string(KeySecret) + `|` + string(BrowserSecret) + `|` + string(ShareSecret) + `)[A-Z2-7]{26}$`)
-	secretInText = regexp.MustCompile(`(foldwright_(?:key|browser|share)_)[A-Za-z0-9]+`)
+	secretInText = regexp.MustCompile(`(foldwright_(?:key|browser|share)_)[A-Za-z0-9]+|(whsec_)[A-Za-z0-9+/=]+`)
 )
 
 // IsSecret reports whether text has the form of a secret of this kind.
@@ -53,5 +53,5 @@ func (k Kind) IsSecret(text string) bool {
 	return m != nil && m[1] == string(k)
 }
 
-// Redact takes the secrets out of text that will be logged.
-func Redact(text string) string { return secretInText.ReplaceAllString(text, "${1}(secret)") }
+// Redact takes the secrets, those of hooks too, out of text that will be logged.
+func Redact(text string) string { return secretInText.ReplaceAllString(text, "${1}${2}(secret)") }

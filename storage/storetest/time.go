@@ -109,6 +109,24 @@ var timeTests = []test{
 		}
 	}},
 
+	{"a delivery claimed before the clock was set back", func(t *testing.T, db database) {
+		now := time.Date(2026, 3, 1, 6, 30, 0, 0, time.UTC)
+		b := db.store(storage.Options{Now: func() time.Time { return now }})
+		addHook(t, b, storage.DesignCreated)
+		now = now.Add(-3 * time.Hour)
+		create(t, b, lighthouse(0))
+		now = now.Add(3 * time.Hour)
+		first := delivering(t, b)
+		now = now.Add(-3 * time.Hour)
+		second := delivering(t, b)
+		if err := b.EndDelivery(t.Context(), first, storage.DeliveryOutcome{State: storage.DeliveryDelivered}); !errors.Is(err, storage.ErrConflict) {
+			t.Errorf("two workers end one delivery: %v", err)
+		}
+		if second.Event.ID != first.Event.ID {
+			t.Errorf("claimed %s, then %s", first.Event.ID, second.Event.ID)
+		}
+	}},
+
 	{"the machine's clock", func(t *testing.T, db database) {
 		s := db.store(storage.Options{})
 		before := time.Now().Add(-time.Second)

@@ -1305,6 +1305,35 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/workspace/archive": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * All designs of the workspace as one archive
+         * @description A ZIP archive, all as it was at one moment: `designs/<id>/versions/<n>.json`, each version
+         *     byte for byte; `designs/<id>/design.json`, with the message, author, time, labels and hashes
+         *     of each and whether the design is deleted; and `manifest.json`. The same designs give the
+         *     same bytes. An archive that breaks off is none: its end is missing.
+         */
+        get: operations["exportWorkspace"];
+        put?: never;
+        /**
+         * Take the designs of an archive into the workspace
+         * @description The archive is read through before anything is stored: hashes, designs, names and sizes.
+         *     Designs keep their ids, times and labels. One that is here already and equal is skipped, so
+         *     an import that was cut off can be sent again. An archive may be 256 MiB long.
+         */
+        post: operations["importWorkspace"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/jobs": {
         parameters: {
             query?: never;
@@ -1457,6 +1486,165 @@ export interface paths {
          * @description It stays in the list.
          */
         delete: operations["revokeKey"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/hooks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The hooks of the workspace, the oldest first */
+        get: operations["listHooks"];
+        put?: never;
+        /**
+         * Have events sent to an address
+         * @description Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
+         *     200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
+         *     again after 5 seconds, then five times as long each time up to a day, ten times in all;
+         *     events for one hook go one after the other. A hook at which nothing has arrived for four
+         *     days, or that answers 410, is switched off and says so. An event is written together with
+         *     the change it tells of and arrives at least once: the same event always has the same id.
+         *
+         *     Messages are signed as the Standard Webhooks specification says, so its libraries can
+         *     check them. `webhook-signature` holds `v1,` and the base64 of an HMAC-SHA256 over
+         *     `webhook-id`, `webhook-timestamp` and the body, joined by points; its key is what follows
+         *     `whsec_` in the secret, decoded from base64. Checking one in Python:
+         *
+         *         import base64, hashlib, hmac, time
+         *
+         *         def genuine(secret, headers, body):
+         *             key = base64.b64decode(secret.removeprefix("whsec_"))
+         *             signed = f"{headers['webhook-id']}.{headers['webhook-timestamp']}.".encode() + body
+         *             mac = base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
+         *             fresh = abs(time.time() - int(headers["webhook-timestamp"])) < 300
+         *             return fresh and any(hmac.compare_digest("v1," + mac, given)
+         *                                  for given in headers["webhook-signature"].split())
+         *
+         *     The address must be `https` and lead to the public network, whatever its name resolves to
+         *     when an event is sent; whoever runs the service can let hooks reach its own network.
+         *
+         *     The answer has the secret; it is not shown again. To sign with, it has to be kept
+         *     readable: whoever can read the database can sign.
+         */
+        post: operations["createHook"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/hooks/{hook}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+            };
+            cookie?: never;
+        };
+        /** One hook, and whether events arrive */
+        get: operations["getHook"];
+        put?: never;
+        post?: never;
+        /** Delete a hook with its secret and its deliveries */
+        delete: operations["deleteHook"];
+        options?: never;
+        head?: never;
+        /**
+         * Change a hook, or switch it off or on
+         * @description What is left out stays as it is. Switching a hook on that was off has what still waits for
+         *     it sent at once; what happened meanwhile is not sent.
+         */
+        patch: operations["changeHook"];
+        trace?: never;
+    };
+    "/v1/hooks/{hook}/ping": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Send an event to a hook, to try it
+         * @description Of the type `hook.pinged`. The hook's deliveries tell what came of it.
+         */
+        post: operations["pingHook"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/hooks/{hook}/deliveries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+            };
+            cookie?: never;
+        };
+        /**
+         * The events for a hook and what came of each, the newest first
+         * @description They are kept for a week after they have arrived or were given up.
+         */
+        get: operations["listDeliveries"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/hooks/{hook}/deliveries/{delivery}/replay": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+                /**
+                 * @description The id of the event.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b32
+                 */
+                delivery: components["parameters"]["DeliveryId"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Send an event again, whatever came of it
+         * @description With the same id and body, and attempts counted anew.
+         */
+        post: operations["replayDelivery"];
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -5757,6 +5945,17 @@ export interface components {
             /** @description What may be kept at most; 0 is any number. */
             limits: components["schemas"]["Kept"];
         };
+        ImportReport: {
+            imported: number;
+            /** @description Designs that were here already and equal. */
+            skipped: number;
+            renamed: components["schemas"]["RenamedDesign"][];
+        };
+        /** @description A design that has a new id here. */
+        RenamedDesign: {
+            from: string;
+            to: string;
+        };
         Kept: {
             /**
              * Format: int64
@@ -5822,6 +6021,118 @@ export interface components {
         };
         JobPage: {
             jobs: components["schemas"]["JobRecord"][];
+            /** @description Cursor of the next page, absent on the last. */
+            next?: string;
+        };
+        /**
+         * @description `design.created` is the first version of a design, `version.created` each after it.
+         *     `job.ended` is a job that is done, failed or was cancelled.
+         * @enum {string}
+         */
+        EventType: "design.created" | "version.created" | "design.deleted" | "design.restored" | "job.ended";
+        /** @description What is posted to a hook. Documents are not in it; the addresses lead to them. */
+        Event: {
+            /** @description One of `EventType`, or `hook.pinged`. */
+            type: string;
+            /**
+             * Format: date-time
+             * @description When it happened.
+             */
+            timestamp: string;
+            data: components["schemas"]["EventData"];
+        };
+        /** @description What it happened to. Addresses begin at the address of the service. */
+        EventData: {
+            workspace: string;
+            /** @description The id of the design. */
+            design?: string;
+            /** @description Its newest version, or the one that was made. */
+            version?: number;
+            /** @description Of a version that was made. */
+            design_hash?: string;
+            /** @description The address of the design. */
+            design_url?: string;
+            /** @description The address of the version that was made. */
+            version_url?: string;
+            /** @description The id of the job. */
+            job?: string;
+            operation?: components["schemas"]["JobOperation"];
+            state?: components["schemas"]["JobState"];
+            /** @description The address of the job. */
+            job_url?: string;
+        };
+        /** @description Where to post events, as in `https://workshop.example/hooks`. What it holds stays between the service and the keys of the scope `admin`. */
+        HookUrl: string;
+        /** @description The types of events to send. */
+        HookEvents: components["schemas"]["EventType"][];
+        HookRequest: {
+            url: components["schemas"]["HookUrl"];
+            events: components["schemas"]["HookEvents"];
+        };
+        HookChangeRequest: {
+            url?: components["schemas"]["HookUrl"];
+            events?: components["schemas"]["HookEvents"];
+            /** @description Whether events are sent. */
+            active?: boolean;
+        };
+        HookRecord: {
+            id: string;
+            url: string;
+            events: components["schemas"]["EventType"][];
+            /** @description Whether events are sent. */
+            active: boolean;
+            /**
+             * Format: date-time
+             * @description When it was switched off; left out while it is active.
+             */
+            off_at?: string;
+            /** @description Why; left out while it is active. */
+            off_reason?: string;
+            /** @description How many attempts have failed since an event arrived. */
+            failures: number;
+            /**
+             * Format: date-time
+             * @description When the first of them failed.
+             */
+            failing_since?: string;
+            /** Format: date-time */
+            created_at: string;
+            /** @description What messages are signed with; only in the answer that makes the hook. */
+            secret?: string;
+        };
+        HookList: {
+            hooks: components["schemas"]["HookRecord"][];
+        };
+        /** @enum {string} */
+        DeliveryState: "pending" | "delivered" | "failed";
+        DeliveryRecord: {
+            /** @description The id of the event, which is its `webhook-id`. */
+            id: string;
+            event: components["schemas"]["Event"];
+            state: components["schemas"]["DeliveryState"];
+            attempts: number;
+            /**
+             * Format: date-time
+             * @description When it was last tried.
+             */
+            last_at?: string;
+            /** @description Of the last answer; left out if there was none. */
+            status?: number;
+            /** @description Why the last attempt failed. */
+            error?: string;
+            /**
+             * Format: date-time
+             * @description When it is tried again, if the hook is active and does not fail.
+             */
+            next_at?: string;
+            /**
+             * Format: date-time
+             * @description When it is forgotten.
+             */
+            expires_at?: string;
+        };
+        DeliveryPage: {
+            deliveries: components["schemas"]["DeliveryRecord"][];
             /** @description Cursor of the next page, absent on the last. */
             next?: string;
         };
@@ -6420,6 +6731,26 @@ export interface components {
                 "application/problem+json": components["schemas"]["Problem"];
             };
         };
+        /** @description Ids of the archive belong to other designs. */
+        ArchiveConflict: {
+            headers: {
+                "X-Request-Id": components["headers"]["RequestId"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description The archive is not whole. */
+        InvalidArchive: {
+            headers: {
+                "X-Request-Id": components["headers"]["RequestId"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
         /** @description The job has no result, or not yet. */
         NoResult: {
             headers: {
@@ -6529,6 +6860,16 @@ export interface components {
         };
     };
     parameters: {
+        /**
+         * @description The hook's id.
+         * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+         */
+        HookId: string;
+        /**
+         * @description The id of the event.
+         * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b32
+         */
+        DeliveryId: string;
         /**
          * @description The key's id, as listed; not its secret.
          * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
@@ -9634,6 +9975,74 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    exportWorkspace: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The archive. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": string;
+                };
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    importWorkspace: {
+        parameters: {
+            query?: {
+                /**
+                 * @description What to do when an id belongs to another design: `refuse` the whole archive, or give the
+                 *     imported design a `new_id`, always the same for the same design.
+                 */
+                conflicts?: "refuse" | "new_id";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/zip": string;
+            };
+        };
+        responses: {
+            /** @description Imported. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ImportReport"];
+                };
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["FullOrForbidden"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["ArchiveConflict"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["UnsupportedMedia"];
+            422: components["responses"]["InvalidArchive"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     listJobs: {
         parameters: {
             query?: {
@@ -9942,6 +10351,287 @@ export interface operations {
             401: components["responses"]["Unauthorized"];
             403: components["responses"]["Forbidden"];
             404: components["responses"]["NotFound"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    listHooks: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The hooks, without their secrets. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HookList"];
+                };
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    createHook: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HookRequest"];
+            };
+        };
+        responses: {
+            /** @description The hook with its secret. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HookRecord"];
+                };
+            };
+            400: components["responses"]["BadRequest"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["FullOrForbidden"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["UnsupportedMedia"];
+            422: components["responses"]["InvalidRequest"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getHook: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The hook. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HookRecord"];
+                };
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    deleteHook: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Deleted. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            404: components["responses"]["NotFound"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    changeHook: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HookChangeRequest"];
+            };
+        };
+        responses: {
+            /** @description The hook as it is now. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HookRecord"];
+                };
+            };
+            400: components["responses"]["BadRequest"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["UnsupportedMedia"];
+            422: components["responses"]["InvalidRequest"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    pingHook: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It will be sent at once, or when the hook is switched on. */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeliveryRecord"];
+                };
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    listDeliveries: {
+        parameters: {
+            query?: {
+                /** @description The most entries to list on one page. */
+                limit?: components["parameters"]["Limit"];
+                /** @description Where to go on, from `next` of the page before. */
+                cursor?: components["parameters"]["Cursor"];
+            };
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of deliveries. */
+            200: {
+                headers: {
+                    Link: components["headers"]["Link"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeliveryPage"];
+                };
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["TooManyRequests"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    replayDelivery: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /**
+                 * @description The hook's id.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b31
+                 */
+                hook: components["parameters"]["HookId"];
+                /**
+                 * @description The id of the event.
+                 * @example 0197f3a4-6d2c-7b1e-9a55-2f0c4d7e8b32
+                 */
+                delivery: components["parameters"]["DeliveryId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It will be sent at once, or when the hook is switched on. */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeliveryRecord"];
+                };
+            };
+            400: components["responses"]["InvalidParameter"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
             429: components["responses"]["TooManyRequests"];
             500: components["responses"]["Internal"];
             503: components["responses"]["Unavailable"];

@@ -3,7 +3,7 @@
 UPDATE hooks SET claim = $1, leased_until = $2, served_at = $3
 WHERE id = (
     SELECT id FROM hooks AS h
-    WHERE off_at IS NULL AND paused_until <= $3 AND (leased_until IS NULL OR leased_until < $3)
+    WHERE off_at IS NULL AND paused_until <= $3 AND (leased_until IS NULL OR leased_until NOT BETWEEN $3 AND $4)
       AND EXISTS (SELECT 1 FROM deliveries AS d WHERE d.hook_id = h.id AND d.state = 'pending' AND d.due_at <= $3)
     ORDER BY served_at, id
     LIMIT 1

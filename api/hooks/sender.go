@@ -1,0 +1,94 @@
+package hooks
+
+import (
+	"bytes"
+	"context"
+	"crypto/tls"
+	"errors"
+	"io"
+	"net"
+	"net/http"
+	"strconv"
+	"time"
+)
+
+// Limits on what a receiver may take.
+const (
+	dialTimeout    = 5 * time.Second
+	maxHeaderBytes = 16 << 10
+	maxAnswerBytes = 4 << 10 // read so that the connection can be used again; the rest is cut off
+	idleTimeout    = 30 * time.Second
+	maxIdle        = 32
+)
+
+type sender struct {
+	client *http.Client
+	agent  string
+}
+
+// newSender neither follows redirects, which would lead past what was checked,
+// nor uses the proxy of the environment, which could reach what this may not.
+func newSender(reach Reach, agent string) *sender {
+	dialer := &net.Dialer{Timeout: dialTimeout, Control: reach.control}
+	return &sender{agent: agent, client: &http.Client{
+		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
+		Transport: &http.Transport{
+			DialContext: dialer.DialContext, TLSHandshakeTimeout: dialTimeout,
+			MaxResponseHeaderBytes: maxHeaderBytes, DisableCompression: true,
+			MaxIdleConns: maxIdle, MaxIdleConnsPerHost: 1, IdleConnTimeout: idleTimeout,
+		},
+	}}
+}
+
+// A message is what is sent.
+type message struct {
+	url, secret, id string
+	body            []byte
+}
+
+// send returns the status of the answer, 0 if there was none.
+func (s *sender) send(ctx context.Context, m *message) (int, error) {
+	at := time.Now()
+	signature, err := sign(m.secret, m.id, at, m.body)
+	if err != nil {
+		return 0, err
+	}
+	r, err := http.NewRequestWithContext(ctx, http.MethodPost, m.url, bytes.NewReader(m.body))
+	if err != nil {
+		return 0, err
+	}
+	r.Header.Set("Content-Type", "application/json")
+	r.Header.Set("User-Agent", s.agent)
+	r.Header.Set("webhook-id", m.id)
+	r.Header.Set("webhook-timestamp", strconv.FormatInt(at.Unix(), 10))
+	r.Header.Set("webhook-signature", signature)
+	answer, err := s.client.Do(r)
+	if err != nil {
+		return 0, err
+	}
+	defer answer.Body.Close()
+	// The status tells all; what becomes of the rest does not matter.
+	_, _ = io.CopyN(io.Discard, answer.Body, maxAnswerBytes)
+	return answer.StatusCode, nil
+}
+
+// words say why nothing was answered, to whoever owns the hook. The error itself
+// holds the whole address, and what was found inside the network.
+func words(err error) string {
+	if errors.Is(err, errInside) {
+		return "the name leads to an address inside the network"
+	}
+	if unknown, ok := errors.AsType[*net.DNSError](err); ok {
+		if unknown.IsNotFound {
+			return "the name leads nowhere"
+		}
+		return "the name could not be looked up"
+	}
+	if _, ok := errors.AsType[*tls.CertificateVerificationError](err); ok {
+		return "the certificate is not good for the name"
+	}
+	if slow, ok := errors.AsType[net.Error](err); ok && slow.Timeout() || errors.Is(err, context.DeadlineExceeded) {
+		return "no answer came in time"
+	}
+	return "the connection failed"
+}
