@@ -174,7 +174,7 @@ function showForm() {
   const on = valueAt(`${entry}/on`);
   byId("fields").replaceChildren(
     group(words(kind.kind), entry, kind.parameters.filter((p) => !notSized.has(p.name)),
-      make("p", { className: "intro", textContent: `${kind.summary} Here it stands on ${on.fold ?? on.panel ?? `the ${on.page} page`}.` }),
+      make("p", { className: "intro", textContent: `${kind.summary} Here it stands on the ${on.fold ?? on.panel ?? `${on.page} page`}.` }),
       conditions()),
     part(called("spread"), "/spread"),
     part(called("paper"), "/paper"),

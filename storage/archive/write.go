@@ -57,7 +57,7 @@ func writeDesign(out *zip.Writer, d storage.Design, version storage.VersionOf) (
 
 // writeEntry leaves out the time, so that the same designs give the same bytes.
 func writeEntry(out *zip.Writer, name string, data []byte) error {
-	entry, err := out.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate})
+	entry, err := out.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, ModifiedDate: earliest})
 	if err != nil {
 		return err
 	}
@@ -73,3 +73,7 @@ func encoded(v any) ([]byte, error) {
 	err := encoder.Encode(v)
 	return text.Bytes(), err
 }
+
+// earliest is 1 January 1980 as ZIP has it, the first day it can tell: equal
+// contents give equal bytes, and other programs a date there is.
+const earliest = 1<<5 | 1
