@@ -16,7 +16,7 @@ import (
 
 // storeFlags say where designs are kept.
 type storeFlags struct {
-	DatabaseURL  string `name:"database-url" env:"FOLDWRIGHT_DATABASE_URL" placeholder:"URL" help:"Postgres database to keep designs in (postgres://...). Without one they are kept in a file."`
+	DatabaseURL  string `name:"database-url" env:"FOLDWRIGHT_DATABASE_URL" placeholder:"URL" help:"Postgres database to keep designs in (postgres://...). Without one they are kept in a file. pool_max_conns in it bounds the connections; default: 16, or 4 for each processor."`
 	PasswordFile string `name:"database-password-file" env:"FOLDWRIGHT_DATABASE_PASSWORD_FILE" placeholder:"FILE" help:"File with the password for that URL, to keep it out of the environment."`
 	DataDir      string `name:"data-dir" env:"FOLDWRIGHT_DATA_DIR" placeholder:"DIR" help:"Folder of that file. Default: foldwright in the user's data folder."`
 }

@@ -93,7 +93,7 @@ func TestEverythingGoesFromOneKindToTheOther(t *testing.T) {
 		fill(t, s)
 		want, path := write(t, s)
 		for _, table := range want.Tables {
-			if table.Rows == 0 {
+			if table.Rows == 0 && (table.Name != "growth" || first.name == "postgres") { // SQLite makes none itself
 				t.Errorf("nothing in the table %s tries its backup", table.Name)
 			}
 		}

@@ -34,6 +34,7 @@ type Table struct {
 // first. A test of each driver holds them against its schema.
 var Tables = []Table{
 	{"workspaces", columns("name", Text, "designs", Int, "versions", Int, "bytes", Int, "hooks", Int), "name"},
+	{"growth", columns("workspace", Text, "stripe", Int, "designs", Int, "versions", Int, "bytes", Int), "workspace, stripe"},
 	{"designs", columns("id", Text, "title", Text, "title_folded", Text, "tags", List, "version", Int,
 		"created_at", Time, "updated_at", Time, "deleted_at", MaybeTime, "workspace", Text), "id"},
 	{"versions", columns("design_id", Text, "number", Int, "hash", Text, "created_at", Time, "message", Text, "author", Text,

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net"
 	"net/url"
+	"runtime"
 	"strconv"
 	"time"
 
@@ -27,7 +28,9 @@ const oldestServer = 15_00_00
 const connectTimeout = 5 * time.Second
 
 // Open opens the designs in the database at a URL, which may also set the pool
-// with pool_max_conns and its kind.
+// with pool_max_conns and its kind. Unless it does, there are up to 16
+// connections, or 4 for each processor: writers wait for the disk, not for one
+// another.
 func Open(ctx context.Context, url string, o storage.Options) (*Store, error) {
 	config, err := parse(url)
 	if err != nil {
@@ -50,7 +53,7 @@ func Open(ctx context.Context, url string, o storage.Options) (*Store, error) {
 	}
 	s := &Store{location: location(config.ConnConfig), options: o.WithDefaults(), pool: pool}
 	s.standard = stdlib.OpenDBFromPool(pool)
-	leased := &lease.Database{Reads: s.standard, Writes: s.standard, Options: s.options, Lock: "FOR UPDATE SKIP LOCKED", AsAnswer: interpretError}
+	leased := &lease.Database{Reads: s.standard, Writes: s.standard, Options: s.options, Lock: "FOR UPDATE SKIP LOCKED", Own: ownWorkspaceSQL, AsAnswer: interpretError}
 	s.jobQueue, s.hookQueue = jobs.New(leased), hooks.New(leased)
 	if err := s.Ping(ctx); err != nil {
 		return nil, errors.Join(err, s.Close())
@@ -64,6 +67,9 @@ func parse(url string) (*pgxpool.Config, error) {
 	config, err := pgxpool.ParseConfig(url)
 	if err != nil {
 		return nil, errors.New("postgres: the database URL cannot be read; is everything in its password percent-encoded?")
+	}
+	if plain, err := pgx.ParseConfig(url); err == nil && plain.RuntimeParams["pool_max_conns"] == "" {
+		config.MaxConns = int32(max(16, 4*runtime.NumCPU())) //nolint:gosec // nobody has so many processors
 	}
 	if config.ConnConfig.ConnectTimeout == 0 {
 		config.ConnConfig.ConnectTimeout = connectTimeout

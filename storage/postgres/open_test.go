@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net"
 	"net/url"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -286,5 +287,18 @@ func TestListIsServedByIndexes(t *testing.T) {
 	tagged := plan(designsTaggedSQL, "false, now(), '', '{}', 50, 'local', now(), '', '{harbour}'", "DROP INDEX designs_newest")
 	if !strings.Contains(tagged, "on designs_tags") {
 		t.Errorf("by tag:\n%s", tagged)
+	}
+}
+
+// The URL says how many connections there may be, and otherwise there are enough
+// for a service: the driver's own default is four.
+func TestConnectionsOfThePool(t *testing.T) {
+	for url, want := range map[string]int32{
+		"postgres://keeper@quay/harbour":                  int32(max(16, 4*runtime.NumCPU())), //nolint:gosec // nobody has so many processors
+		"postgres://keeper@quay/harbour?pool_max_conns=3": 3,
+	} {
+		if c, err := parse(url); err != nil || c.MaxConns != want {
+			t.Errorf("%s: %+v, %v, want %d", url, c, err, want)
+		}
 	}
 }

@@ -63,6 +63,10 @@ var (
 	serverSQL string
 	//go:embed queries/grow.sql
 	growSQL string
+	//go:embed queries/share_workspace.sql
+	shareWorkspaceSQL string
+	//go:embed queries/own_workspace.sql
+	ownWorkspaceSQL string
 	//go:embed queries/usage.sql
 	usageSQL string
 	//go:embed queries/workspaces.sql

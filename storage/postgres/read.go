@@ -100,16 +100,12 @@ func (r rows) Shares(ctx context.Context, designID string) ([]storage.Share, err
 }
 
 func (r rows) Usage(ctx context.Context) (u storage.Usage, err error) {
-	err = r.db.QueryRow(ctx, usageSQL, r.workspace).Scan(&u.Designs, &u.Versions, &u.Bytes)
-	if errors.Is(err, pgx.ErrNoRows) {
-		return storage.Usage{}, nil
-	}
-	return u, err
+	return u, r.db.QueryRow(ctx, usageSQL, r.workspace).Scan(&u.Designs, &u.Versions, &u.Bytes)
 }
 
-func scanDesign(row pgx.Row) (storage.Design, error) {
+func scanDesign(row pgx.Row, more ...any) (storage.Design, error) {
 	var d storage.Design
-	err := row.Scan(&d.ID, &d.Title, &d.Tags, &d.Version, &d.CreatedAt, &d.UpdatedAt, &d.DeletedAt)
+	err := row.Scan(append([]any{&d.ID, &d.Title, &d.Tags, &d.Version, &d.CreatedAt, &d.UpdatedAt, &d.DeletedAt}, more...)...)
 	if err != nil {
 		return storage.Design{}, orNotFound(err)
 	}

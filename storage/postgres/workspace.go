@@ -125,9 +125,3 @@ func (w workspace) RevokeShare(ctx context.Context, designID, id string) error {
 }
 
 func (w workspace) reader() rules.Reader { return rows{w.db.pool, w.name} }
-
-func (w workspace) atomically(ctx context.Context, do func(rules.Tx) error) error {
-	return pipelined(ctx, w.db.pool, func(tx *pipeline) error {
-		return do(writes{rows{tx, w.name}, tx})
-	})
-}

@@ -12,11 +12,33 @@ import (
 // writes is one write transaction.
 type writes struct {
 	rows
-	tx *pipeline
+	tx     *pipeline
+	quota  storage.Quota
+	owns   bool // the workspace, which it shares otherwise
+	locked *locked
 }
 
-func (w writes) LockDesign(ctx context.Context, id string) (storage.Design, error) {
-	return scanDesign(w.tx.QueryRow(ctx, lockDesignSQL, id, w.workspace))
+// locked is the design that was locked last.
+type locked struct {
+	id      string
+	version int
+	hash    *string // of that version; nil where it was not seen
+}
+
+// LockDesign remembers the hash of the newest version, which is asked for next.
+// Where another transaction has changed the design while the lock was waited for,
+// the statement does not see that version, and there is none.
+func (w writes) LockDesign(ctx context.Context, id string) (d storage.Design, err error) {
+	d, err = scanDesign(w.tx.QueryRow(ctx, lockDesignSQL, id, w.workspace), &w.locked.hash)
+	w.locked.id, w.locked.version = d.ID, d.Version
+	return d, err
+}
+
+func (w writes) VersionHash(ctx context.Context, id string, n int) (string, error) {
+	if l := w.locked; l.hash != nil && l.id == id && l.version == n {
+		return *l.hash, nil
+	}
+	return w.rows.VersionHash(ctx, id, n)
 }
 
 func (w writes) InsertDesign(ctx context.Context, d storage.Design) error {
@@ -55,12 +77,6 @@ func (w writes) KeyUse(ctx context.Context, key string) (rules.KeyUse, error) {
 		Scan(&use.Fingerprint, &use.DesignID, &use.Version, &use.At)
 	use.At = use.At.UTC()
 	return use, orNotFound(err)
-}
-
-func (w writes) Grow(ctx context.Context, by storage.Usage) (now storage.Usage, on int, err error) {
-	err = w.tx.QueryRow(ctx, growSQL, w.workspace, by.Designs, by.Versions, by.Bytes).
-		Scan(&now.Designs, &now.Versions, &now.Bytes, &on)
-	return now, on, err
 }
 
 func (w writes) Announce(ctx context.Context, e storage.Event) error {

@@ -89,11 +89,7 @@ func (r rows) Shares(ctx context.Context, designID string) ([]storage.Share, err
 }
 
 func (r rows) Usage(ctx context.Context) (u storage.Usage, err error) {
-	err = r.db.QueryRowContext(ctx, usageSQL, r.workspace).Scan(&u.Designs, &u.Versions, &u.Bytes)
-	if err == sql.ErrNoRows {
-		return storage.Usage{}, nil
-	}
-	return u, err
+	return u, r.db.QueryRowContext(ctx, usageSQL, r.workspace).Scan(&u.Designs, &u.Versions, &u.Bytes)
 }
 
 type scanner interface{ Scan(...any) error }

@@ -66,7 +66,7 @@ func (q *Queue) EndDelivery(ctx context.Context, c storage.DeliveryClaim, o stor
 	return q.db.Atomically(ctx, func(tx lease.Tx) error {
 		// The workspace is locked before the hook, as by who changes hooks.
 		if o.Off != "" {
-			if _, err := tx.Change(ctx, lockWorkspaceSQL, c.Hook.Workspace); err != nil {
+			if err := q.lockWorkspace(ctx, tx, c.Hook.Workspace); err != nil {
 				return err
 			}
 		}
@@ -161,4 +161,16 @@ func scanDelivery(row lease.Row) (storage.Delivery, error) {
 	d.Event.At = time.UnixMicro(created).UTC()
 	d.LastAt, d.DueAt, d.ExpiresAt = lease.At(last), lease.At(due), lease.At(expires)
 	return d, json.Unmarshal([]byte(about), &d.Event.About)
+}
+
+// lockWorkspace keeps everybody else from changing a workspace, its designs and
+// its hooks.
+func (q *Queue) lockWorkspace(ctx context.Context, tx lease.Tx, name string) error {
+	if own := q.db.Own; own != "" {
+		if _, err := tx.ExecContext(ctx, own, name); err != nil {
+			return err
+		}
+	}
+	_, err := tx.Change(ctx, lockWorkspaceSQL, name)
+	return err
 }

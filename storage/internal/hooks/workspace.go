@@ -42,7 +42,7 @@ func (w Workspace) AddHook(ctx context.Context, nh storage.NewHook) (storage.Hoo
 // and counts those that are on anew.
 func (w Workspace) changing(ctx context.Context, change func(lease.Tx) error) error {
 	return w.Queue.db.Atomically(ctx, func(tx lease.Tx) error {
-		if _, err := tx.Change(ctx, lockWorkspaceSQL, w.Name); err != nil {
+		if err := w.Queue.lockWorkspace(ctx, tx, w.Name); err != nil {
 			return err
 		}
 		if err := change(tx); err != nil {

@@ -18,6 +18,9 @@ type Database struct {
 
 	// Lock ends the choice of the row to claim.
 	Lock string
+	// Own is the statement that keeps everybody else from writing in a workspace
+	// until the end of the transaction; none where nobody else writes meanwhile.
+	Own string
 	// AsAnswer puts what the database says into the words of the contract.
 	AsAnswer func(context.Context, error) error
 }

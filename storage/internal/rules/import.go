@@ -20,6 +20,7 @@ var errChecked = errors.New("rules: nothing is to be written")
 // Import is the rule of storage.Store.Import.
 func Import(ctx context.Context, atomically Atomically, o storage.Options, d storage.Design, version storage.VersionOf, check bool) (made bool, err error) {
 	err = atomically(ctx, func(tx Tx) error {
+		made = false
 		if d.ID == "" || len(d.ID) > maxIDBytes || !storage.ValidText(d.ID) || d.Version < 1 {
 			return fmt.Errorf("%w: the id or the number of versions", storage.ErrInvalid)
 		}

@@ -34,9 +34,10 @@ type Tx interface {
 	// KeyUse reads the recorded use of a key.
 	KeyUse(ctx context.Context, key string) (KeyUse, error)
 
-	// Grow adds to what is counted of the workspace, and keeps every other
-	// write transaction from doing so until the end of this one. It returns
-	// what is counted then, and how many hooks are on.
+	// Grow adds to what is counted of the workspace. It returns what is counted
+	// then, and how many hooks are on. Unless what others add meanwhile cannot
+	// pass the quota, it keeps them from it until the end of this transaction;
+	// growing by nothing always does.
 	Grow(ctx context.Context, by storage.Usage) (now storage.Usage, hooks int, err error)
 
 	// Announce makes the deliveries of an event.
@@ -71,5 +72,6 @@ type KeyUse struct {
 }
 
 // Atomically runs a function in a write transaction, which it commits if the
-// function returns nil and rolls back otherwise.
+// function returns nil and rolls back otherwise. It may do that again when the
+// first time the workspace turned out to be too full to be shared.
 type Atomically func(ctx context.Context, do func(Tx) error) error

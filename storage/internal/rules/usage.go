@@ -10,7 +10,7 @@ import (
 // quota, and tells the hooks that are on of what it did. A workspace that has passed a bound already, because the bound was
 // lowered, may still shrink or grow in what it has room for.
 //
-// It locks the workspace, which every change shares, so it comes last: the lock
+// It may lock the workspace, which every change shares, so it comes last: the lock
 // is held for a commit only, and cannot be waited for by who holds another.
 func grow(ctx context.Context, tx Tx, o storage.Options, by storage.Usage, did ...storage.Event) error {
 	now, hooks, err := tx.Grow(ctx, by)

@@ -1,1 +1,1 @@
-SELECT name FROM workspaces ORDER BY name
+SELECT name FROM (SELECT name FROM workspaces UNION SELECT workspace FROM growth) used ORDER BY name

@@ -1,1 +1,1 @@
-SELECT name FROM workspaces ORDER BY name
+SELECT name FROM workspaces UNION SELECT workspace FROM growth ORDER BY name
