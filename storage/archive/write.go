@@ -6,6 +6,7 @@ import (
 	"context"
 	"encoding/json"
 	"io"
+	"time"
 
 	"foldwright/storage"
 )
@@ -55,9 +56,9 @@ func writeDesign(out *zip.Writer, d storage.Design, version storage.VersionOf) (
 	return Entry{d.ID, hashOf(text)}, writeEntry(out, designName(d.ID), text)
 }
 
-// writeEntry leaves out the time, so that the same designs give the same bytes.
+// writeEntry tells no time but earliest.
 func writeEntry(out *zip.Writer, name string, data []byte) error {
-	entry, err := out.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, ModifiedDate: earliest})
+	entry, err := out.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: earliest})
 	if err != nil {
 		return err
 	}
@@ -74,6 +75,6 @@ func encoded(v any) ([]byte, error) {
 	return text.Bytes(), err
 }
 
-// earliest is 1 January 1980 as ZIP has it, the first day it can tell: equal
-// contents give equal bytes, and other programs a date there is.
-const earliest = 1<<5 | 1
+// earliest is the first day that ZIP can tell: equal contents give equal bytes,
+// and other programs a date there is.
+var earliest = time.Date(1980, time.January, 1, 0, 0, 0, 0, time.UTC)
