@@ -14,6 +14,8 @@ type answer struct {
 	media  string
 	body   []byte
 	header http.Header
+	tag    *entityTag
+	whole  *answer // what a 304 leaves out
 }
 
 func newAnswer(status int, media string, body []byte) *answer {
@@ -22,6 +24,9 @@ func newAnswer(status int, media string, body []byte) *answer {
 
 func (a *answer) with(name, value string) *answer {
 	a.header.Set(name, value)
+	if a.whole != nil {
+		a.whole.with(name, value)
+	}
 	return a
 }
 
@@ -36,13 +41,32 @@ const (
 // tagged gives the answer a validator, and makes it 304 when the client holds
 // it already.
 func (a *answer) tagged(tag entityTag, cache string, ifNoneMatch *IfNoneMatch) *answer {
+	a.tag = &tag
 	a.with("ETag", tag.String()).with("Cache-Control", cache)
 	if ifNoneMatch == nil {
 		return a
 	}
-	if needed, held := noneMatch(*ifNoneMatch, tag); !needed {
-		a.status, a.media, a.body = http.StatusNotModified, "", nil
-		a.with("ETag", held.String())
+	return a.unlessHeld(*ifNoneMatch)
+}
+
+// unlessHeld is the answer, or a 304 for a client that holds it already.
+func (a *answer) unlessHeld(ifNoneMatch string) *answer {
+	if a.tag == nil || ifNoneMatch == "" {
+		return a
+	}
+	needed, held := noneMatch(ifNoneMatch, *a.tag)
+	if needed {
+		return a
+	}
+	header := a.header.Clone()
+	header.Set("ETag", held.String())
+	return &answer{status: http.StatusNotModified, header: header, whole: a}
+}
+
+// entire is the answer for who holds nothing.
+func (a *answer) entire() *answer {
+	if a.whole != nil {
+		return a.whole
 	}
 	return a
 }
@@ -53,7 +77,7 @@ func (a *answer) taggedByBody(cache string, ifNoneMatch *IfNoneMatch) *answer {
 }
 
 func (a *answer) write(w http.ResponseWriter) error {
-	maps.Copy(w.Header(), a.header)
+	maps.Copy(w.Header(), a.header.Clone()) // others may be sent the same answer
 	if a.media != "" {
 		w.Header().Set("Content-Type", a.media)
 		w.Header().Set("Content-Length", strconv.Itoa(len(a.body)))

@@ -5,12 +5,14 @@ import "context"
 // exchange is what the middleware knows of one request.
 type exchange struct {
 	requestID string
-	base      string       // address the client found the service at
-	head      bool         // only the header is wanted
-	media     string       // negotiated media type of the answer
-	operation *operation   // nil where the contract has none
-	principal *principal   // nil until it is known
-	problem   *problemKind // that was answered, if one was
+	base      string        // address the client found the service at
+	head      bool          // only the header is wanted
+	media     string        // negotiated media type of the answer
+	operation *operation    // nil where the contract has none
+	principal *principal    // nil until it is known
+	problem   *problemKind  // that was answered, if one was
+	key       *answerKey    // of an answer that is to be remembered
+	worked    func(*answer) // is told that answer
 }
 
 type exchangeKey struct{}

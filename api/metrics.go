@@ -17,14 +17,15 @@ import (
 
 // metrics are the counters of one server, in a registry of their own.
 type metrics struct {
-	registry *prometheus.Registry
-	requests *prometheus.HistogramVec
-	stages   *prometheus.HistogramVec
-	found    *prometheus.CounterVec
-	refused  *prometheus.CounterVec
-	waited   prometheus.Histogram
-	inFlight prometheus.Gauge
-	sent     *prometheus.CounterVec
+	registry   *prometheus.Registry
+	requests   *prometheus.HistogramVec
+	stages     *prometheus.HistogramVec
+	found      *prometheus.CounterVec
+	refused    *prometheus.CounterVec
+	waited     prometheus.Histogram
+	inFlight   prometheus.Gauge
+	sent       *prometheus.CounterVec
+	remembered *prometheus.CounterVec
 	storeMetrics
 	jobMetrics
 	hookMetrics
@@ -67,8 +68,15 @@ func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
 			Name: "foldwright_http_response_bytes_total",
 			Help: "Bytes of the bodies of answers before compression, by route.",
 		}, []string{"route"}),
+		remembered: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "foldwright_remembered_answers_total",
+			Help: "Answers that may be kept in memory, by whether they were there.",
+		}, []string{"outcome"}),
 	}
 	// Series that are there from the start read 0 instead of nothing.
+	for _, outcome := range []string{remembersIt, worksItOut} {
+		m.remembered.WithLabelValues(outcome)
+	}
 	for _, stage := range Stages() {
 		m.stages.WithLabelValues(stage)
 	}
@@ -78,7 +86,7 @@ func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
 	for _, k := range protective {
 		m.refused.WithLabelValues(k.name)
 	}
-	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, m.inFlight, m.sent, m.calls, m.failures, m.waits, m.ends, m.attempts, m.sends, hookCollector{store}, gateCollector{g}, jobCollector{store},
+	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, m.inFlight, m.sent, m.remembered, m.calls, m.failures, m.waits, m.ends, m.attempts, m.sends, hookCollector{store}, gateCollector{g}, jobCollector{store},
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	m.registry.MustRegister(buildInfo(config.Release))
 	m.registry.MustRegister(config.Collectors...)
@@ -86,6 +94,14 @@ func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
 		m.registry.MustRegister(poolCollector{counted.Stats})
 	}
 	return m
+}
+
+// watchMemory reports how full the memory of answers is.
+func (m *metrics) watchMemory(of *memory) {
+	m.registry.MustRegister(prometheus.NewGaugeFunc(prometheus.GaugeOpts{
+		Name: "foldwright_remembered_bytes",
+		Help: "Bytes of the answers kept in memory.",
+	}, of.bytes))
 }
 
 // buildInfo is 1, with what was built as its labels.

@@ -31,6 +31,8 @@ type operation struct {
 	shared bool
 	// queued is whether it makes the solver work.
 	queued bool
+	// lasting is whether its answers follow from a design and options alone.
+	lasting bool
 	// archive is whether it sends or takes files that may be longer than memory,
 	// for longer than other requests may take.
 	archive bool
@@ -64,7 +66,7 @@ func echoPath(path string) string {
 }
 
 func newOperation(route *routers.Route) (*operation, error) {
-	o := &operation{route: route, query: queryNames(route), service: slices.Contains(route.Operation.Tags, "service")}
+	o := &operation{route: route, query: queryNames(route), lasting: isLasting(route.Operation.OperationID), service: slices.Contains(route.Operation.Tags, "service")}
 	if err := o.readAccess(); err != nil {
 		return nil, err
 	}

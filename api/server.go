@@ -55,6 +55,9 @@ type Config struct {
 	// that and for how long; 0 is DefaultQueueLength and DefaultQueueWait.
 	Concurrency, QueueLength int
 	QueueWait                time.Duration
+	// CacheBytes is how much of what was worked out is kept in memory to be
+	// answered again; 0 is none.
+	CacheBytes int
 
 	// JobWorkers is how many jobs are worked on at once; 0 is half the
 	// processors, so that requests are answered meanwhile.
@@ -135,6 +138,7 @@ type Server struct {
 	keyRate      *limiter
 	addressRate  *limiter
 	gate         *gate
+	memory       *memory
 	quota        storage.Quota
 	now          func() time.Time
 }
@@ -184,6 +188,8 @@ func New(config Config) (*Server, error) {
 		return nil, err
 	}
 	s.metrics = newMetrics(&config, s.database, s.gate)
+	s.memory = newMemory(config.CacheBytes, s.metrics.remembered)
+	s.metrics.watchMemory(s.memory)
 	s.pipeline = &Pipeline{Observer: s.metrics}
 	s.workers = s.newWorkers(&config)
 	s.hooks = s.newHooks(&config)
@@ -244,8 +250,8 @@ func (s *Server) routes() http.Handler {
 		s.log.Error("unanswered error", "error", err, "path", access.Redact(c.Request().URL.Path))
 	}
 	e.IPExtractor = s.proxies.extractor()
-	e.Use(s.record, s.compress, s.recover, s.preflight, s.authenticate, s.holdToContract, s.queue, s.limitTime)
-	RegisterHandlers(withHead{e}, NewStrictHandler(s, nil))
+	e.Use(s.record, s.compress, s.recover, s.preflight, s.authenticate, s.holdToContract, s.remembered, s.queue, s.limitTime, s.workedOutOnce)
+	RegisterHandlers(withHead{e}, NewStrictHandler(s, []StrictMiddlewareFunc{s.noteAnswer}))
 	return e
 }
 

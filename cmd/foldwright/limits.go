@@ -17,6 +17,7 @@ type limitFlags struct {
 	Concurrency    int           `env:"FOLDWRIGHT_CONCURRENCY" help:"Requests that work on designs at once. Default: one for each processor."`
 	QueueLength    int           `env:"FOLDWRIGHT_QUEUE_LENGTH" default:"200" help:"Requests that may wait for that."`
 	QueueWait      time.Duration `env:"FOLDWRIGHT_QUEUE_WAIT" default:"10s" help:"How long each may wait."`
+	CacheBytes     int           `env:"FOLDWRIGHT_CACHE_BYTES" default:"67108864" help:"Bytes of answers that are kept in memory, so that what is asked often is worked out once; 0 is none."`
 
 	JobWorkers   int           `env:"FOLDWRIGHT_JOB_WORKERS" help:"Jobs that are worked on at once. Default: half the processors."`
 	JobTimeout   time.Duration `env:"FOLDWRIGHT_JOB_TIMEOUT" default:"15m" help:"Longest work on one job."`
@@ -40,6 +41,7 @@ func (f *limitFlags) apply(config *api.Config) {
 	config.KeyRate, config.AddressRate = f.KeyRate, f.AddressRate
 	config.RequestTimeout = f.RequestTimeout
 	config.HookPrivate = f.HookPrivate
+	config.CacheBytes = f.CacheBytes
 	config.JobWorkers, config.JobTimes.Budget = f.JobWorkers, f.JobTimeout
 	config.Concurrency, config.QueueLength, config.QueueWait = f.Concurrency, f.QueueLength, f.QueueWait
 }
@@ -60,6 +62,7 @@ func (f *limitFlags) Validate() error {
 		{"FOLDWRIGHT_CONCURRENCY", int64(f.Concurrency), 0},
 		{"FOLDWRIGHT_QUEUE_LENGTH", int64(f.QueueLength), 1},
 		{"FOLDWRIGHT_QUEUE_WAIT", int64(f.QueueWait), int64(time.Millisecond)},
+		{"FOLDWRIGHT_CACHE_BYTES", int64(f.CacheBytes), 0},
 		{"FOLDWRIGHT_JOB_WORKERS", int64(f.JobWorkers), 0},
 		{"FOLDWRIGHT_JOB_TIMEOUT", int64(f.JobTimeout), int64(time.Second)},
 		{"FOLDWRIGHT_JOB_RETENTION", int64(f.JobRetention), int64(time.Minute)},
