@@ -10,7 +10,10 @@ import (
 	"foldwright/storage/storetest"
 )
 
-func TestMain(m *testing.M) { os.Exit(pgtest.Run(m)) }
+func TestMain(m *testing.M) {
+	storetest.MigrateIfAsked(postgres.Migrate)
+	os.Exit(pgtest.Run(m))
+}
 
 func TestStore(t *testing.T) { storetest.Run(t, fresh) }
 

@@ -11,6 +11,7 @@ import (
 
 	"foldwright/storage"
 	"foldwright/storage/access"
+	"foldwright/storage/storetest"
 )
 
 // writerPath names, to a copy of this test binary, the file to write to until
@@ -18,6 +19,7 @@ import (
 const writerPath = "FOLDWRIGHT_TEST_WRITER_PATH"
 
 func TestMain(m *testing.M) {
+	storetest.MigrateIfAsked(Migrate)
 	if path := os.Getenv(writerPath); path != "" {
 		writeUntilKilled(path)
 	}
@@ -73,8 +75,5 @@ func TestWhatWasAcknowledgedOutlivesAKill(t *testing.T) {
 			t.Errorf("%s: %v", id, err)
 		}
 	}
-	var verdict string
-	if err := s.readers.QueryRowContext(t.Context(), "PRAGMA integrity_check").Scan(&verdict); err != nil || verdict != "ok" {
-		t.Errorf("integrity: %s, %v", verdict, err)
-	}
+	whole(t, s)
 }
