@@ -7,12 +7,15 @@ import (
 	"net"
 	"net/url"
 	"regexp"
+	"runtime"
 	"strconv"
 	"sync"
 	"testing"
 	"time"
 
 	"foldwright/storage/postgres/pgtest"
+
+	"github.com/jackc/pgx/v5"
 )
 
 // wire is a way of treating connections between the service and its database.
@@ -144,7 +147,8 @@ func (w *wires) pass(to, from net.Conn) {
 func TestProofDatabaseCutOff(t *testing.T) {
 	rounds := proofRounds(t, 1)
 	t.Parallel()
-	at, err := url.Parse(pgtest.URL(t))
+	database := pgtest.URL(t)
+	at, err := url.Parse(database)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +157,7 @@ func TestProofDatabaseCutOff(t *testing.T) {
 	p := startProcess(t, at.String())
 	l := newLedger(t, 6)
 	l.during(p.url, true, func() { time.Sleep(300 * time.Millisecond) })
-	before := p.count(t, "go_goroutines")
+	before, held := p.count(t, "go_goroutines"), connections(t, database)
 	for range rounds {
 		for name, state := range map[string]wire{"cut": cut, "reset": reset, "stalled": stalled, "halved": halved} {
 			l.during(p.url, true, func() {
@@ -190,6 +194,30 @@ func TestProofDatabaseCutOff(t *testing.T) {
 			t.Fatalf("%d goroutines, %d before", p.count(t, "go_goroutines"), before)
 		}
 	}
+	// The pool may have grown to its size, and no connection is forgotten.
+	size := max(held, 16, 4*runtime.NumCPU())
+	for deadline := time.Now().Add(30 * time.Second); connections(t, database) > size; time.Sleep(100 * time.Millisecond) {
+		if time.Now().After(deadline) {
+			t.Fatalf("%d connections to the database, %d before", connections(t, database), held)
+		}
+	}
+	t.Logf("connections to the database: %d before, %d after", held, connections(t, database))
+}
+
+// connections are those that others have to a database, as its server counts.
+func connections(t *testing.T, database string) (n int) {
+	t.Helper()
+	conn, err := pgx.Connect(t.Context(), database)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close(t.Context())
+	err = conn.QueryRow(t.Context(), "SELECT count(*) FROM pg_stat_activity "+
+		"WHERE datname = current_database() AND backend_type = 'client backend' AND pid <> pg_backend_pid()").Scan(&n)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
 }
 
 // count reads a number from the metrics.

@@ -68,3 +68,38 @@ func TestProofPostgresKilled(t *testing.T) {
 	}
 	l.tell(t, rounds, l.checkAll())
 }
+
+// One process of Postgres is killed, as by a system that is out of memory, and
+// the server restarts all the others by itself.
+func TestProofBackendKilled(t *testing.T) {
+	rounds := proofRounds(t, 5)
+	t.Parallel()
+	database := pgtest.Own(t, "")
+	p := startProcess(t, database.URL())
+	l := newLedger(t, 6)
+	random := rand.New(rand.NewPCG(3, 3))
+	for range rounds {
+		l.during(p.url, true, func() {
+			time.Sleep(time.Duration(50+random.IntN(300)) * time.Millisecond)
+			database.KillBackend(t)
+			kept := l.acked.Load()
+			for deadline := time.Now().Add(time.Minute); l.acked.Load() < kept+20; time.Sleep(5 * time.Millisecond) {
+				if time.Now().After(deadline) {
+					t.Error("nothing is written after the server has restarted")
+					break
+				}
+				if status := p.status("/healthz"); status != 200 {
+					t.Errorf("/healthz answers %d while the database restarts", status)
+				}
+			}
+		})
+		l.check(p.url)
+		if t.Failed() {
+			t.Fatal(p.log)
+		}
+	}
+	if l.refusals.Load() == 0 {
+		t.Error("no change was refused while the database restarted")
+	}
+	l.tell(t, rounds, l.checkAll())
+}

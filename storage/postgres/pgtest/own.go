@@ -98,6 +98,24 @@ func (s *Server) Kill(t testing.TB) {
 	<-s.exited
 }
 
+// KillBackend ends one process that serves a client. The server then ends all
+// the others, and recovers by itself.
+func (s *Server) KillBackend(t testing.TB) {
+	t.Helper()
+	list, err := children(s.command.Process.Pid)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, child := range list {
+		// Its title tells whom it serves: an address, and the port in brackets.
+		title, err := os.ReadFile(fmt.Sprintf("/proc/%d/cmdline", child))
+		if err == nil && strings.Contains(string(title), "127.0.0.1(") && syscall.Kill(child, syscall.SIGKILL) == nil {
+			return
+		}
+	}
+	t.Fatal("pgtest: the server has no clients")
+}
+
 // children are the processes that one has started, as Linux tells of them.
 func children(pid int) ([]int, error) {
 	tasks, err := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/children", pid))
