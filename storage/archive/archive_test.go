@@ -231,6 +231,32 @@ func TestFaults(t *testing.T) {
 	}
 }
 
+// Packed a thousandfold, lists of empty objects would take gigabytes once read.
+func TestBombs(t *testing.T) {
+	empty := "[" + strings.Repeat("{},", 1000) + "{}]"
+	designs := `{"format": "foldwright-workspace", "format_version": 1, "designs": `
+	quay := `{"id": "quay", "title": "{", "tags": [], "versions": ` + empty + "}"
+	named := fmt.Sprintf(`[{"id": "quay", "sha256": "%x"}]}`, sha256.Sum256([]byte(quay)))
+	for _, tc := range []struct{ manifest, entry, detail string }{
+		{designs + empty + "}", "manifest.json", "it names more designs than the archive has entries"},
+		{designs + named, "designs/quay/design.json", "it names more versions than the archive has entries"},
+	} {
+		var out bytes.Buffer
+		w := zip.NewWriter(&out)
+		for _, e := range []struct{ name, text string }{{"manifest.json", tc.manifest}, {"designs/quay/design.json", quay}} {
+			to, err := w.Create(e.name)
+			must(t, err)
+			_, err = io.WriteString(to, e.text)
+			must(t, err)
+		}
+		must(t, w.Close())
+		_, err := archive.Read(bytes.NewReader(out.Bytes()), int64(out.Len()), read)
+		if f, ok := errors.AsType[*archive.Fault](err); !ok || f.Entry != tc.entry || f.Detail != tc.detail {
+			t.Errorf("%v, want %s: %s", err, tc.entry, tc.detail)
+		}
+	}
+}
+
 func FuzzRead(f *testing.F) {
 	f.Add([]byte("PK"))
 	f.Fuzz(func(t *testing.T, data []byte) {

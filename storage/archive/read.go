@@ -124,6 +124,9 @@ func (a *Archive) manifest() (*Manifest, error) {
 	if err != nil {
 		return nil, err
 	}
+	if holdsMore(text, 1+len(a.entries)) {
+		return nil, fault(manifestName, "it names more designs than the archive has entries")
+	}
 	if err := strictly(text, &m); err != nil {
 		return nil, fault(manifestName, "%v", err)
 	}
@@ -141,6 +144,9 @@ func (a *Archive) design(e Entry) (*held, error) {
 	}
 	if hashOf(text) != e.SHA256 {
 		return nil, fault(name, "it has another SHA-256 than the manifest tells")
+	}
+	if holdsMore(text, 1+len(a.entries)) {
+		return nil, fault(name, "it names more versions than the archive has entries")
 	}
 	d := &held{sha256: e.SHA256}
 	if err := strictly(text, &d.Design); err != nil {
@@ -207,6 +213,23 @@ func (a *Archive) read(name string, most int64) ([]byte, error) {
 		return nil, fault(name, "it is longer than %d bytes", most)
 	}
 	return data, nil
+}
+
+// holdsMore tells whether there are more than so many objects in JSON. A few
+// bytes of it, "{}," again and again, become many of memory once it is read, and
+// packed they are next to none; so they are counted first.
+func holdsMore(text []byte, most int) bool {
+	decoder := json.NewDecoder(bytes.NewReader(text))
+	for objects := 0; objects <= most; {
+		token, err := decoder.Token()
+		if err != nil {
+			return false // of what is wrong in it, reading tells
+		}
+		if token == json.Delim('{') {
+			objects++
+		}
+	}
+	return true
 }
 
 func strictly(text []byte, into any) error {
