@@ -68,7 +68,7 @@ func TestWorkspaceArchive(t *testing.T) {
 func TestArchiveRefused(t *testing.T) {
 	s := newServer(t)
 	whole := emptyArchive(t)
-	if w := sendArchive(t, s, "", whole[:len(whole)-5]); w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "/problems/invalid-archive") {
+	if w := sendArchive(t, s, "", whole[:len(whole)-5]); w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "/problems/invalid-archive") || !strings.Contains(w.Body.String(), `"pointer":""`) {
 		t.Errorf("cut: %d %s", w.Code, w.Body)
 	}
 	if w := sendArchive(t, s, "?conflicts=maybe", whole); w.Code != http.StatusBadRequest {

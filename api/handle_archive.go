@@ -84,10 +84,14 @@ func unreadArchive(err error) error {
 }
 
 // archiveFault tells what is wrong with an archive. Pointers are into it: the
-// name of the entry after a slash.
+// name of the entry after a slash, or nothing for the whole.
 func archiveFault(err error) error {
 	if wrong, ok := errors.AsType[*archive.Fault](err); ok {
-		f := faultAt(invalidArchive, FieldError{Pointer: "/" + pointerToken(wrong.Entry), Code: NotAllowed, Detail: wrong.Detail})
+		pointer := ""
+		if wrong.Entry != "" {
+			pointer = "/" + pointerToken(wrong.Entry)
+		}
+		f := faultAt(invalidArchive, FieldError{Pointer: pointer, Code: NotAllowed, Detail: wrong.Detail})
 		f.cause = err
 		return f
 	}
