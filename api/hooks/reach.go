@@ -31,12 +31,15 @@ func (r Reach) Check(address string) error {
 		return errors.New("must not have a fragment, which is not sent")
 	}
 	own, known := false, false
-	if ip, err := netip.ParseAddr(u.Hostname()); err == nil {
+	host := strings.TrimSuffix(strings.ToLower(u.Hostname()), ".") // as resolvers take it
+	if ip, err := netip.ParseAddr(host); err == nil {
 		own, known = within(ip.Unmap(), loopback), true
 		if !r.allows(ip) {
 			return errors.New("must not lead to an address inside the network")
 		}
-	} else if u.Hostname() == "localhost" || strings.HasSuffix(u.Hostname(), ".localhost") { // RFC 6761
+	} else if endsInNumber(host) {
+		return errors.New("must have an IPv4 address as four decimal numbers without leading zeros, or a name")
+	} else if host == "localhost" || strings.HasSuffix(host, ".localhost") { // RFC 6761
 		own, known = true, true
 	}
 	if known && own && !r.Loopback && !r.Private {
@@ -46,6 +49,17 @@ func (r Reach) Check(address string) error {
 		return errors.New("must begin with https://")
 	}
 	return checkPort(u)
+}
+
+// endsInNumber tells hosts that some resolvers take for IPv4 addresses, such as
+// 127.1, 0x7f.1 and 2130706433. The name of no machine ends so (WHATWG URL, "ends
+// in a number checker", from memory).
+func endsInNumber(host string) bool {
+	last := host[strings.LastIndexByte(host, '.')+1:]
+	if hex, ok := strings.CutPrefix(last, "0x"); ok {
+		return strings.Trim(hex, "0123456789abcdef") == ""
+	}
+	return last != "" && strings.Trim(last, "0123456789") == ""
 }
 
 func checkPort(u *url.URL) error {
