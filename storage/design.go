@@ -75,8 +75,11 @@ const MaxLabels = 100
 
 // ValidLabel reports whether a label can be kept.
 func ValidLabel(label string) bool {
-	return label != "" && len(label) <= MaxLabelBytes && ValidText(label)
+	return label != "" && len(label) <= MaxLabelBytes && ValidText(label) && !strings.ContainsFunc(label, notInLabel)
 }
+
+// notInLabel tells what would not get through the address of a label.
+func notInLabel(r rune) bool { return r < ' ' || r == 0x7f || r == '/' }
 
 // Validate reports, as an ErrInvalid, what no driver could keep unchanged.
 func (v NewVersion) Validate() error {
