@@ -124,8 +124,8 @@ func (a *Archive) manifest() (*Manifest, error) {
 	if err != nil {
 		return nil, err
 	}
-	if holdsMore(text, 1+len(a.entries)) {
-		return nil, fault(manifestName, "it names more designs than the archive has entries")
+	if holdsMore(text, len(a.entries)) {
+		return nil, fault(manifestName, "it lists more than the archive holds")
 	}
 	if err := strictly(text, &m); err != nil {
 		return nil, fault(manifestName, "%v", err)
@@ -145,8 +145,8 @@ func (a *Archive) design(e Entry) (*held, error) {
 	if hashOf(text) != e.SHA256 {
 		return nil, fault(name, "it has another SHA-256 than the manifest tells")
 	}
-	if holdsMore(text, 1+len(a.entries)) {
-		return nil, fault(name, "it names more versions than the archive has entries")
+	if holdsMore(text, len(a.entries)) {
+		return nil, fault(name, "it lists more than the archive holds")
 	}
 	d := &held{sha256: e.SHA256}
 	if err := strictly(text, &d.Design); err != nil {
@@ -215,18 +215,14 @@ func (a *Archive) read(name string, most int64) ([]byte, error) {
 	return data, nil
 }
 
-// holdsMore tells whether there are more than so many objects in JSON. A few
-// bytes of it, "{}," again and again, become many of memory once it is read, and
-// packed they are next to none; so they are counted first.
-func holdsMore(text []byte, most int) bool {
+// holdsMore tells whether JSON has more tokens than the descriptions of so many
+// entries need. A few bytes of it, "{}," again and again, become many of memory
+// once it is read, and packed they are next to none; so they are counted first.
+func holdsMore(text []byte, entries int) bool {
 	decoder := json.NewDecoder(bytes.NewReader(text))
-	for objects := 0; objects <= most; {
-		token, err := decoder.Token()
-		if err != nil {
+	for range 1000 + 32*entries {
+		if _, err := decoder.Token(); err != nil {
 			return false // of what is wrong in it, reading tells
-		}
-		if token == json.Delim('{') {
-			objects++
 		}
 	}
 	return true
