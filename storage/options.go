@@ -10,7 +10,9 @@ import (
 type Options struct {
 	// Now is the clock; nil is the machine's. Stores bring its times to UTC
 	// and cut them to the microsecond. It and NewID are called by several
-	// goroutines at once.
+	// goroutines at once. It may be set back: keys and shares that ended are
+	// good again until it passes their end, idempotency keys are forgotten
+	// that much later, and versions keep their numbers and what they hold.
 	Now func() time.Time
 
 	// NewID makes the id of a design, a key, a share or a job; nil makes UUIDs of version 7, which

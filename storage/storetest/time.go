@@ -127,6 +127,40 @@ var timeTests = []test{
 		}
 	}},
 
+	{"expiry when the clock is set back", func(t *testing.T, db database) {
+		made := time.Date(2026, 3, 1, 6, 30, 0, 0, time.UTC)
+		now := made
+		s := db.store(storage.Options{Now: func() time.Time { return now }})
+		key := storage.IdempotencyKey{Key: "tide-1", Fingerprint: "f"}
+		d, _, _, err := s.Create(t.Context(), lighthouse(1), key)
+		if err != nil {
+			t.Fatal(err)
+		}
+		addShare(t, s, d.ID, storage.NewShare{Hash: "s", ExpiresAt: new(made.Add(time.Hour))})
+		for _, step := range []struct {
+			at             time.Duration
+			live, replayed bool
+		}{
+			{-3 * 24 * time.Hour, true, true},
+			{time.Hour, false, true}, // ended
+			{0, true, true},          // and good again, for its time is what it was
+			{storage.KeyRetention, false, true},
+			{-storage.KeyRetention, true, true},
+			{storage.KeyRetention + time.Microsecond, false, false}, // forgotten only now
+		} {
+			now = made.Add(step.at)
+			if _, err := s.Purge(t.Context(), 10); err != nil {
+				t.Fatal(err)
+			}
+			if got, err := s.Share(t.Context(), "s"); err != nil || got.Live(now) != step.live {
+				t.Errorf("%v: share live %v, %v", step.at, got.Live(now), err)
+			}
+			if _, _, replayed, err := s.Create(t.Context(), lighthouse(1), key); err != nil || replayed != step.replayed {
+				t.Errorf("%v: replayed %v, %v", step.at, replayed, err)
+			}
+		}
+	}},
+
 	{"the machine's clock", func(t *testing.T, db database) {
 		s := db.store(storage.Options{})
 		before := time.Now().Add(-time.Second)
