@@ -100,7 +100,7 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}, listener)
 	failed := make(chan error, 1)
-	go func() { failed <- web.Serve(listener) }()
+	go func() { failed <- web.Serve(web.listener) }()
 	worked := make(chan struct{})
 	work, rest := context.WithCancel(ctx)
 	defer func() { rest(); <-worked }() // what is at work goes back into the queue

@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -41,9 +42,18 @@ type website struct {
 	abandon  context.CancelCauseFunc
 }
 
+// closedOnce may be closed again: by finish first, and by the server, which may
+// not have heard of it yet and would report a fault.
+type closedOnce struct {
+	net.Listener
+	close func() error
+}
+
+func (l closedOnce) Close() error { return l.close() }
+
 // newWebsite takes over the context and the connections of a server.
 func newWebsite(ctx context.Context, server *http.Server, listener net.Listener) *website {
-	w := &website{Server: server, listener: listener}
+	w := &website{Server: server, listener: closedOnce{listener, sync.OnceValue(listener.Close)}}
 	// Requests outlive the context of the program, which ends with the first
 	// signal.
 	base, abandon := context.WithCancelCause(context.WithoutCancel(ctx))

@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"net"
 	"net/http"
 	"net/http/httptrace"
@@ -336,4 +337,38 @@ func TestStoppingIsBounded(t *testing.T) {
 	if code := p.end(t); code != exitFailed || !strings.Contains(p.log.String(), "1 connections were cut off") {
 		t.Errorf("ended with %d: %s", code, p.log)
 	}
+}
+
+// deaf is a listener that goes on accepting until its server is shut down, and
+// has not heard that it was closed.
+type deaf struct {
+	net.Listener
+	accepting, heard chan struct{}
+}
+
+func (l deaf) Accept() (net.Conn, error) {
+	close(l.accepting)
+	<-l.heard
+	return nil, net.ErrClosed
+}
+
+// A server without connections that has not heard of its closed listener ends
+// without a fault.
+func TestStoppingAtRestIsNoFault(t *testing.T) {
+	var config net.ListenConfig
+	listener, err := config.Listen(t.Context(), "tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	slow := deaf{listener, make(chan struct{}), make(chan struct{})}
+	server := &http.Server{ReadHeaderTimeout: time.Second}
+	server.RegisterOnShutdown(func() { close(slow.heard) })
+	w := newWebsite(t.Context(), server, slow)
+	served := make(chan struct{})
+	go func() { defer close(served); _ = w.Serve(w.listener) }()
+	<-slow.accepting
+	if err := w.finish(slog.New(slog.DiscardHandler), time.Second); err != nil {
+		t.Error(err)
+	}
+	<-served
 }
