@@ -6,13 +6,13 @@ import (
 	"fmt"
 	"net/http"
 	"net/http/httptest"
-	"os"
-	"os/exec"
 	"slices"
 	"strings"
 	"sync"
 	"testing"
 	"time"
+
+	"foldwright/testdata/outside"
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
@@ -44,19 +44,7 @@ func openWindow(t *testing.T) *window {
 // openWindowAt skips the test where there is no browser.
 func openWindowAt(t *testing.T, url string) *window {
 	t.Helper()
-	program := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if path, err := exec.LookPath(name); err == nil {
-			program = path
-			break
-		}
-	}
-	if program == "" {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatal("chromium is needed to try the pages")
-		}
-		t.Skip("chromium is not installed")
-	}
+	program := outside.Program(t, "chromium", "chromium-browser", "google-chrome")
 	allocator, stop := chromedp.NewExecAllocator(t.Context(),
 		chromedp.ExecPath(program), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck, chromedp.UserDataDir(t.TempDir()),

@@ -14,25 +14,13 @@ import (
 	"testing"
 
 	"foldwright/solver/draw"
+	"foldwright/testdata/outside"
 )
-
-// program finds an outside program, or skips the test without it.
-func program(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatalf("%s is needed for this check: %v", name, err)
-		}
-		t.Skipf("%s is not installed, so this check is skipped", name)
-	}
-	return path
-}
 
 func said(t *testing.T, name string, args ...string) []byte {
 	t.Helper()
 	var problems bytes.Buffer
-	command := exec.CommandContext(t.Context(), program(t, name), args...)
+	command := exec.CommandContext(t.Context(), outside.Program(t, name), args...)
 	command.Stderr = &problems
 	out, err := command.Output()
 	if err != nil {
@@ -85,7 +73,7 @@ func TestPatternLooksTheSameElsewhere(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes seconds")
 	}
-	chromium, wordless := program(t, "chromium"), DrawingLayers{OperationNameCut, OperationNameScoreMountain, OperationNameScoreValley, OperationNameGlue}
+	chromium, wordless := outside.Program(t, "chromium"), DrawingLayers{OperationNameCut, OperationNameScoreMountain, OperationNameScoreValley, OperationNameGlue}
 	for name, o := range finishes() {
 		t.Run(name, func(t *testing.T) {
 			if o.Drawing.Layers == nil {
@@ -158,9 +146,9 @@ func strays(a, b image.Image) float64 {
 // What ezdxf reads back of a pattern in every finish is as long, layer by layer,
 // as what was drawn, and its audit finds nothing.
 func TestPatternDXFReadsBack(t *testing.T) {
-	program(t, "/usr/bin/python3")
+	outside.Program(t, "/usr/bin/python3")
 	if exec.CommandContext(t.Context(), "/usr/bin/python3", "-c", "import ezdxf").Run() != nil {
-		program(t, "ezdxf")
+		outside.Program(t, "ezdxf")
 	}
 	for name, o := range finishes() {
 		t.Run(name, func(t *testing.T) {

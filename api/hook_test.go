@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"foldwright/storage"
+	"foldwright/testdata/outside"
 
 	webhook "github.com/standard-webhooks/standard-webhooks/libraries/go"
 )
@@ -86,7 +87,8 @@ func TestEventsLeadToWhatHappened(t *testing.T) {
 	if *e.Data.Version != 1 || *e.Data.VersionUrl != made.Header().Get("Content-Location") || *e.Data.DesignUrl != made.Header().Get("Location") {
 		t.Errorf("created %+v", e.Data)
 	}
-	if v := get(t, s, *e.Data.VersionUrl); v.Code != http.StatusOK || hashOf(v.Body.Bytes()) != *e.Data.DesignHash {
+	v := get(t, s, *e.Data.VersionUrl)
+	if doc, err := readDocument(v.Body.Bytes(), ""); v.Code != http.StatusOK || err != nil || doc.Hash != *e.Data.DesignHash {
 		t.Errorf("led to %d %s", v.Code, v.Body)
 	}
 	r := httptest.NewRequest(http.MethodPut, *e.Data.DesignUrl, strings.NewReader(strings.Replace(design, "Jetty", "Quay", 1)))
@@ -118,7 +120,7 @@ func TestEventsLeadToWhatHappened(t *testing.T) {
 // checkAsDocumented runs the check that the contract shows.
 func checkAsDocumented(t *testing.T, secret string, a arrived) {
 	t.Helper()
-	python := program(t, "python3")
+	python := outside.Program(t, "python3")
 	_, code, found := strings.Cut(newServer(t).operations.find(http.MethodPost, "/v1/hooks").route.Operation.Description, "in Python:\n\n")
 	code, _, ended := strings.Cut(code, "\n\nThe address")
 	if !found || !ended {

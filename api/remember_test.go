@@ -167,4 +167,3 @@ func TestMemoryIsBounded(t *testing.T) {
 		t.Error("one answer may take half of it")
 	}
 }
-

@@ -19,6 +19,7 @@ import (
 
 	"foldwright/api"
 	"foldwright/testdata/designs"
+	"foldwright/testdata/outside"
 )
 
 // output is what a command writes, read while it runs.
@@ -118,12 +119,7 @@ func TestServe(t *testing.T) {
 
 // The three lines shown at the start work as they stand, in a shell.
 func TestShownLinesWork(t *testing.T) {
-	if _, err := exec.LookPath("curl"); err != nil {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatal("curl is needed to try the lines shown")
-		}
-		t.Skip("curl is not installed")
-	}
+	outside.Program(t, "curl")
 	s := startServing(t, "--data-dir", t.TempDir())
 	dir := t.TempDir()
 	lines := regexp.MustCompile(`(?m)^  (curl .*)$`).FindAllStringSubmatch(s.out.String(), -1)

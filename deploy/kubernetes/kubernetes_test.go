@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"foldwright/testdata/outside"
 )
 
 // release is that of the Kubernetes whose schemas are used.
@@ -31,20 +33,6 @@ var kindsUsed = []string{
 // resources are kinds that other programs bring; their schemas are not at hand.
 const resources = "Cluster,ServiceMonitor"
 
-// tool finds an outside program, or skips the test; where every check must
-// run, its absence is a failure.
-func tool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatalf("%s is needed for this check: %v", name, err)
-		}
-		t.Skipf("%s is not installed, so this check is skipped", name)
-	}
-	return path
-}
-
 // output is what a program writes; the test fails if it does.
 func output(t *testing.T, in []byte, program string, args ...string) []byte {
 	t.Helper()
@@ -61,7 +49,7 @@ func output(t *testing.T, in []byte, program string, args ...string) []byte {
 // manifests are the documents that an overlay or a file makes.
 func manifests(t *testing.T) map[string][]byte {
 	t.Helper()
-	kustomize := tool(t, "kustomize")
+	kustomize := outside.Program(t, "kustomize")
 	made := map[string][]byte{}
 	for _, overlay := range overlays {
 		made[overlay] = output(t, nil, kustomize, "build", overlay)
@@ -77,7 +65,7 @@ func manifests(t *testing.T) map[string][]byte {
 }
 
 func TestManifestsMatchTheSchemasOfKubernetes(t *testing.T) {
-	kubeconform := tool(t, "kubeconform")
+	kubeconform := outside.Program(t, "kubeconform")
 	folder := schemas(t)
 	check := []string{"-strict", "-skip", resources, "-schema-location", filepath.Join(folder, "{{.ResourceKind}}{{.KindSuffix}}.json")}
 	for name, documents := range manifests(t) {
@@ -96,7 +84,7 @@ func TestManifestsMatchTheSchemasOfKubernetes(t *testing.T) {
 }
 
 func TestManifestsPassTheLinter(t *testing.T) {
-	score := tool(t, "kube-score")
+	score := outside.Program(t, "kube-score")
 	made := manifests(t)
 	// What is applied by itself runs within what the overlay sets up.
 	whole := made[overlays[0]]
@@ -118,10 +106,7 @@ func schemas(t *testing.T) (folder string) {
 	fetch.Dir = folder // apart from the modules of the project
 	raw, err := fetch.Output()
 	if err != nil {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatalf("the schemas are needed for this check: %v", err)
-		}
-		t.Skipf("the schemas cannot be had, so this check is skipped: %v", err)
+		outside.Missing(t, "the schemas of Kubernetes: %v", err)
 	}
 	var module struct{ Dir string }
 	if err := json.Unmarshal(raw, &module); err != nil {

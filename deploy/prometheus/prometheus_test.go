@@ -21,21 +21,8 @@ import (
 	"foldwright/storage"
 	"foldwright/storage/access"
 	"foldwright/storage/sqlite"
+	"foldwright/testdata/outside"
 )
-
-// program skips a test for want of a program, unless none may be skipped.
-func program(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-		t.Fatalf("%s is needed", name)
-	}
-	t.Skipf("%s is not installed", name)
-	return ""
-}
 
 // service is one that asks for keys and has answered something, with an admin's
 // key to it.
@@ -137,7 +124,7 @@ func queries(t *testing.T) []string {
 
 func TestConfigurationsAreUnderstood(t *testing.T) {
 	// The files of keys are not here.
-	out, err := exec.CommandContext(t.Context(), program(t, "promtool"), "check", "config", "--syntax-only", "prometheus.yml", "compose.yml").CombinedOutput()
+	out, err := exec.CommandContext(t.Context(), outside.Program(t, "promtool"), "check", "config", "--syntax-only", "prometheus.yml", "compose.yml").CombinedOutput()
 	if err != nil {
 		t.Errorf("promtool: %v\n%s", err, out)
 	}
@@ -172,7 +159,7 @@ func TestMetricsAreThoseOfTheService(t *testing.T) {
 
 // The metrics keep to the conventions of Prometheus.
 func TestMetricsKeepToTheConventions(t *testing.T) {
-	check := exec.CommandContext(t.Context(), program(t, "promtool"), "check", "metrics")
+	check := exec.CommandContext(t.Context(), outside.Program(t, "promtool"), "check", "metrics")
 	check.Stdin = strings.NewReader(metrics(t))
 	if out, err := check.CombinedOutput(); err != nil || len(out) > 0 {
 		t.Errorf("%v: %s", err, out)
@@ -181,7 +168,7 @@ func TestMetricsKeepToTheConventions(t *testing.T) {
 
 // Every alert fires when it should and is silent when it should.
 func TestAlerts(t *testing.T) {
-	if out, err := exec.CommandContext(t.Context(), program(t, "promtool"), "test", "rules", "alerts_test.yml").CombinedOutput(); err != nil {
+	if out, err := exec.CommandContext(t.Context(), outside.Program(t, "promtool"), "test", "rules", "alerts_test.yml").CombinedOutput(); err != nil {
 		t.Errorf("%v: %s", err, out)
 	}
 	alerts, err := os.ReadFile("alerts.yml")
@@ -204,7 +191,7 @@ func TestAlerts(t *testing.T) {
 // A Prometheus scrapes the service as configured, with a key file, and answers
 // every query of the dashboard and of the alerts.
 func TestPrometheusScrapes(t *testing.T) {
-	path := program(t, "prometheus")
+	path := outside.Program(t, "prometheus")
 	s, key := service(t)
 	dir := t.TempDir()
 	config, err := os.ReadFile("prometheus.yml")

@@ -7,19 +7,15 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"foldwright/testdata/outside"
 )
 
 // analyze runs systemd-analyze, or skips the test; where every check must run,
 // its absence is a failure.
 func analyze(t *testing.T, args ...string) {
 	t.Helper()
-	const program = "systemd-analyze"
-	if _, err := exec.LookPath(program); err != nil {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatalf("%s is needed for this check: %v", program, err)
-		}
-		t.Skipf("%s is not installed, so this check is skipped", program)
-	}
+	program := outside.Program(t, "systemd-analyze")
 	if out, err := exec.CommandContext(t.Context(), program, args...).CombinedOutput(); err != nil || strings.Contains(string(out), "Unknown") {
 		t.Errorf("%s %s: %v\n%s", program, strings.Join(args, " "), err, out)
 	}

@@ -7,25 +7,17 @@ import (
 	"testing"
 
 	"foldwright/storage/access"
+	"foldwright/testdata/outside"
 )
 
 // The TypeScript client compiles, and does what its own test asks of it against
 // a running service.
 func TestTypeScriptClient(t *testing.T) {
 	const dir = "typescript"
-	missing := func(why string) {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatal(why)
-		}
-		t.Skip(why + ": the TypeScript client is not tried")
-	}
-	for _, program := range []string{"node", "npm"} {
-		if _, err := exec.LookPath(program); err != nil {
-			missing(program + " is not installed")
-		}
-	}
+	outside.Program(t, "node")
+	outside.Program(t, "npm")
 	if _, err := os.Stat(filepath.Join(dir, "node_modules")); err != nil {
-		missing("npm ci was not run in " + dir)
+		outside.Missing(t, "npm ci was not run in %s", dir)
 	}
 	s := newService(t)
 	for _, script := range []string{"build", "test"} {

@@ -5,7 +5,6 @@ import (
 	"flag"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"testing"
 
@@ -39,20 +38,6 @@ func firstDifference(a, b []byte) int {
 		}
 	}
 	return min(len(a), len(b))
-}
-
-// tool finds an outside program, or skips the test; where every check must
-// run, its absence is a failure.
-func tool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatalf("%s is needed for this check: %v", name, err)
-		}
-		t.Skipf("%s is not installed, so this check is skipped", name)
-	}
-	return path
 }
 
 func path(t testing.TB, s string) geom.Path {

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"foldwright/solver/geom"
+	"foldwright/testdata/outside"
 )
 
 func dxf(t testing.TB, d *Drawing, o DXFOptions) []byte {
@@ -130,9 +131,9 @@ type dxfReading struct {
 // pythonWithEzdxf is the interpreter that has the module.
 func pythonWithEzdxf(t *testing.T) string {
 	t.Helper()
-	python := tool(t, "/usr/bin/python3")
+	python := outside.Program(t, "/usr/bin/python3")
 	if err := exec.Command(python, "-c", "import ezdxf").Run(); err != nil {
-		tool(t, "python3-ezdxf module of "+python)
+		outside.Program(t, "python3-ezdxf module of "+python)
 	}
 	return python
 }

@@ -16,6 +16,7 @@ import (
 	"testing"
 
 	"foldwright/solver/geom"
+	"foldwright/testdata/outside"
 )
 
 func pdf(t testing.TB, d *Drawing, o PDFOptions) []byte {
@@ -48,7 +49,7 @@ func savedPDF(t *testing.T, data []byte) string {
 
 func output(t *testing.T, program string, args ...string) string {
 	t.Helper()
-	out, err := exec.Command(tool(t, program), args...).CombinedOutput()
+	out, err := exec.Command(outside.Program(t, program), args...).CombinedOutput()
 	if err != nil {
 		t.Fatalf("%s %v: %v: %s", program, args, err, out)
 	}
@@ -395,7 +396,7 @@ func TestPDFOrientation(t *testing.T) {
 }
 
 func TestPDFCheckedByOthers(t *testing.T) {
-	tool(t, "qpdf")
+	outside.Program(t, "qpdf")
 	d := harbour(t)
 	d.Title = "Häfen (am Morgen) \\ 港"
 	d.Parts[0].Texts[1].S = "Bến tàu, Łódź, žluťoučký, ơ ệ ǿ, ﬁn"
@@ -417,7 +418,7 @@ func TestPDFCheckedByOthers(t *testing.T) {
 }
 
 func TestPDFSizeAndWords(t *testing.T) {
-	tool(t, "pdfinfo")
+	outside.Program(t, "pdfinfo")
 	d := harbour(t)
 	d.Title = "Häfen (am Morgen) \\ 港"
 	// Letters the font has, and letters set from pieces: Vietnamese and others.
@@ -474,7 +475,7 @@ func TestPDFSizeAndWords(t *testing.T) {
 // pixels paints one page with an independent program.
 func pixels(t *testing.T, data []byte, dpi, page int) image.Image {
 	t.Helper()
-	cmd := exec.Command(tool(t, "pdftoppm"), "-r", strconv.Itoa(dpi), "-png", "-singlefile", "-f", strconv.Itoa(page), savedPDF(t, data))
+	cmd := exec.Command(outside.Program(t, "pdftoppm"), "-r", strconv.Itoa(dpi), "-png", "-singlefile", "-f", strconv.Itoa(page), savedPDF(t, data))
 	out, err := cmd.Output()
 	if err != nil {
 		t.Fatal(err)
@@ -499,7 +500,7 @@ func TestPDFLooksLikeSVG(t *testing.T) {
 		d.Parts[i].Texts = nil
 	}
 	got := pixels(t, pdf(t, d, PDFOptions{}), 254, 1) // ten dots a millimetre
-	cmd := exec.Command(tool(t, "rsvg-convert"), "-d", "254", "-p", "254", "-b", "white", "-f", "png")
+	cmd := exec.Command(outside.Program(t, "rsvg-convert"), "-d", "254", "-p", "254", "-b", "white", "-f", "png")
 	cmd.Stdin = bytes.NewReader(svg(t, d, SVGOptions{}))
 	out, err := cmd.Output()
 	if err != nil {
@@ -565,7 +566,7 @@ func TestPDFScaleBarInPixels(t *testing.T) {
 
 // Drawings of different sizes in one file, each on a page of its own.
 func TestPDFPages(t *testing.T) {
-	tool(t, "pdfinfo")
+	outside.Program(t, "pdfinfo")
 	wide, high := harbour(t), harbour(t)
 	wide.Title, high.Title = "First", "Second"
 	high.Box = geom.Box2{Max: geom.Vec2{X: 297, Y: 420}}

@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"foldwright/solver/geom"
+	"foldwright/testdata/outside"
 )
 
 func svg(t testing.TB, d *Drawing, o SVGOptions) []byte {
@@ -183,7 +184,7 @@ func TestSVGReadsBack(t *testing.T) {
 }
 
 func TestSVGWellFormed(t *testing.T) {
-	xmllint := tool(t, "xmllint")
+	xmllint := outside.Program(t, "xmllint")
 	d := harbour(t)
 	d.Title = "control \x01 and \uFFFE, \"quotes\", <tags>, é, 海"
 	d.Parts[0].Desc = string([]byte{0xff, 'x'})
@@ -198,7 +199,7 @@ func TestSVGWellFormed(t *testing.T) {
 // millimetre, and checks that the picture has its true size.
 func raster(t *testing.T, data []byte, width, height float64) float64 {
 	t.Helper()
-	cmd := exec.Command(tool(t, "rsvg-convert"), "-d", "508", "-p", "508", "-b", "white", "-f", "png")
+	cmd := exec.Command(outside.Program(t, "rsvg-convert"), "-d", "508", "-p", "508", "-b", "white", "-f", "png")
 	cmd.Stdin = bytes.NewReader(data)
 	out, err := cmd.Output()
 	if err != nil {

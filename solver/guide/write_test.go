@@ -13,29 +13,16 @@ import (
 
 	"foldwright/solver/draw"
 	"foldwright/testdata/designs"
+	"foldwright/testdata/outside"
 )
 
 var update = flag.Bool("update", false, "write the golden guides anew")
-
-// program finds an outside program, or skips the test; where every check must
-// run, its absence is a failure.
-func program(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatalf("%s is needed for this check: %v", name, err)
-		}
-		t.Skipf("%s is not installed, so this check is skipped", name)
-	}
-	return path
-}
 
 // run runs a program and gives what it writes.
 func run(t *testing.T, name string, args ...string) string {
 	t.Helper()
 	var stderr bytes.Buffer
-	c := exec.Command(program(t, name), args...)
+	c := exec.Command(outside.Program(t, name), args...)
 	c.Stderr = &stderr
 	out, err := c.Output()
 	if err != nil {
@@ -147,7 +134,7 @@ func TestPageParses(t *testing.T) {
 				t.Error("a picture has no title")
 			}
 			path := saved(t, "guide.html", page)
-			c := exec.Command(program(t, "xmllint"), "--html", "--noout", path)
+			c := exec.Command(outside.Program(t, "xmllint"), "--html", "--noout", path)
 			out, _ := c.CombinedOutput()
 			for line := range strings.SplitSeq(string(out), "\n") {
 				if strings.Contains(line, "error") && !strings.Contains(line, "Tag ") {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"foldwright/solver/kinematics"
+	"foldwright/testdata/outside"
 )
 
 // validate is a program for the validator of the Khronos Group: it reads the
@@ -32,22 +33,14 @@ const validatorVersion = "gltf-validator@2.0.0-dev.3.10"
 // where that is not possible.
 func validator(t *testing.T) (dir string) {
 	t.Helper()
-	missing := func(why string) {
-		if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-			t.Fatal(why)
-		}
-		t.Skip(why + ": models are not checked by the validator")
-	}
-	for _, program := range []string{"node", "npm"} {
-		if _, err := exec.LookPath(program); err != nil {
-			missing(program + " is not installed")
-		}
-	}
+	outside.Program(t, "node")
+	outside.Program(t, "npm")
+
 	dir = t.TempDir()
 	install := exec.Command("npm", "install", "--prefix", dir, "--no-audit", "--no-fund", "--prefer-offline", validatorVersion)
 	install.Dir = dir
 	if out, err := install.CombinedOutput(); err != nil {
-		missing("the validator cannot be installed: " + err.Error() + "\n" + string(out))
+		outside.Missing(t, "%v", "the validator cannot be installed: "+err.Error()+"\n"+string(out))
 	}
 	if err := os.WriteFile(filepath.Join(dir, "validate.js"), []byte(validate), 0o644); err != nil {
 		t.Fatal(err)

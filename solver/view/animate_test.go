@@ -17,6 +17,7 @@ import (
 
 	"foldwright/solver/geom"
 	"foldwright/solver/kinematics"
+	"foldwright/testdata/outside"
 )
 
 func animate(t testing.TB, a *kinematics.Assembly, o AnimateOptions) string {
@@ -196,24 +197,10 @@ func TestAnimateOptionsAreChecked(t *testing.T) {
 	}
 }
 
-// outside finds a program, or skips the test where it may be missing.
-func outside(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true" {
-		t.Fatalf("%s is not installed", name)
-	}
-	t.Skipf("%s is not installed: how it shows the picture is not checked", name)
-	return ""
-}
-
 // A browser moves the picture inside an image: it starts with the book shut, and
 // shows it open where less motion is asked for.
 func TestAnimationInABrowser(t *testing.T) {
-	chromium := outside(t, "chromium")
+	chromium := outside.Program(t, "chromium")
 	svg := animate(t, compile(t, harbour), AnimateOptions{Options: Options{Width: 400, Background: "#fff"}, Pause: 30})
 	dir := t.TempDir()
 	page := filepath.Join(dir, "page.html")

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"foldwright/solver/geom"
+	"foldwright/testdata/outside"
 )
 
 func decodePNG(t testing.TB, data []byte) image.Image {
@@ -51,7 +52,7 @@ func distance(t testing.TB, a, b image.Image) (mean, clear float64) {
 // The PNG shows what an independent renderer makes of the SVG. Only the
 // anti-aliasing of edges and the tails of the shadows may differ.
 func TestPNGIsThePictureOfTheSVG(t *testing.T) {
-	rsvg := outside(t, "rsvg-convert")
+	rsvg := outside.Program(t, "rsvg-convert")
 	a := compile(t, harbour)
 	for _, opening := range []float64{0, 70, 110, 180} {
 		o := Options{Shadow: true, Background: "#fff", Width: 800}
