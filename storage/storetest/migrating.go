@@ -92,7 +92,7 @@ func migrator(t *testing.T, database string) (*exec.Cmd, *bytes.Buffer) {
 // the first schema as that release did.
 type Edge struct {
 	storage.Design
-	Documents [][]byte // of its versions, the first first
+	Documents [][]byte // of its versions, the oldest first
 }
 
 // Edges are as many as there are limits.

@@ -12,6 +12,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"foldwright/testdata/outside"
 )
 
 // A Server is a test's own, which it may kill and start again.
@@ -27,7 +29,7 @@ func Own(t testing.TB, folder string, settings ...string) *Server {
 	t.Helper()
 	binaries, found := findBinaries()
 	if !found {
-		if required() {
+		if outside.Required() {
 			t.Fatal(errNone)
 		}
 		t.Skip("this needs the programs of a PostgreSQL server, to kill one")

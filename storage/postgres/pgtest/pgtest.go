@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"foldwright/testdata/outside"
+
 	"github.com/jackc/pgx/v5"
 )
 
@@ -56,7 +58,7 @@ func Run(m interface{ Run() int }) (code int) {
 func URL(t testing.TB) string {
 	t.Helper()
 	s, err := theServer(t)
-	if errors.Is(err, errNone) && !required() {
+	if errors.Is(err, errNone) && !outside.Required() {
 		t.Skip(err)
 	}
 	if err != nil {
@@ -101,10 +103,6 @@ func start() (server, error) {
 		return startLocal(binaries)
 	}
 	return server{}, errNone
-}
-
-func required() bool {
-	return os.Getenv("FOLDWRIGHT_REQUIRE_ALL") == "1" || os.Getenv("CI") == "true"
 }
 
 func administer(t testing.TB, s server, statement string) {

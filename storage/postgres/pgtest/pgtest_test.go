@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"foldwright/testdata/outside"
+
 	"github.com/jackc/pgx/v5"
 )
 
@@ -91,7 +93,7 @@ func TestRequired(t *testing.T) {
 	} {
 		t.Setenv("FOLDWRIGHT_REQUIRE_ALL", tc.all)
 		t.Setenv("CI", tc.ci)
-		if got := required(); got != tc.want {
+		if got := outside.Required(); got != tc.want {
 			t.Errorf("%+v: %v", tc, got)
 		}
 	}
