@@ -51,7 +51,7 @@ func newMemory(most int, asked *prometheus.CounterVec) *memory {
 	return m
 }
 
-func (a *answer) size() int { return len(a.body) + answerOverhead }
+func (a *answer) size() int { return cap(a.body) + answerOverhead }
 
 func (m *memory) find(key answerKey) *answer {
 	m.mu.Lock()

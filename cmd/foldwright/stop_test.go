@@ -276,7 +276,7 @@ func TestStoppingHandsOn(t *testing.T) {
 		t.Errorf("healthz: %d %s", code, body)
 	}
 	rest, err := io.ReadAll(seen)
-	if err != nil || !strings.HasSuffix(string(rest), "\n\nretry: 1000\n: the service is shutting down; connect again\n\n") || strings.Contains(string(rest), "event: end") {
+	if err != nil || !strings.HasSuffix(string(rest), "\nretry: 1000\n: the service is shutting down; connect again\n\n") || strings.Contains(string(rest), "event: end") {
 		t.Errorf("the stream ends with %q, %v", rest, err)
 	}
 	if code := p.end(t); code != exitOK {
