@@ -20,6 +20,7 @@ import (
 const (
 	walkSeed     = 1
 	walkRequests = 30
+	walkShort    = 4
 	// walkTime is little, so that the answer for work that takes too long is
 	// among those that are looked at.
 	walkTime = time.Second
@@ -41,6 +42,9 @@ func walkSetting(t *testing.T, name string, usual int) int {
 func TestWalkOfTheContract(t *testing.T) {
 	seed := walkSetting(t, "FOLDWRIGHT_WALK_SEED", walkSeed)
 	requests := walkSetting(t, "FOLDWRIGHT_WALK_REQUESTS", walkRequests)
+	if testing.Short() { // as where races are looked for, at many times the cost
+		requests = min(requests, walkShort)
+	}
 	h := newHarbour(t, Config{RequestTimeout: walkTime})
 	h.otherDesign = h.berth(t).token
 	log := &walkLog{statuses: map[int]int{}}
