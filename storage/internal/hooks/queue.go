@@ -24,15 +24,14 @@ func New(db *lease.Database) *Queue { return &Queue{db, db.Locking(claimSQL)} }
 
 var _ storage.HookQueue = (*Queue)(nil)
 
-func (q *Queue) ClaimDelivery(ctx context.Context, lease time.Duration) (storage.DeliveryClaim, error) {
+func (q *Queue) ClaimDelivery(ctx context.Context, length time.Duration) (storage.DeliveryClaim, error) {
 	now := q.db.Options.Now()
-	// A claim that seems to hold for longer was made before the clock was set back.
-	furthest := now.Add(storage.MaxJobLease).UnixMicro()
+	furthest := lease.Furthest(now)
 	if err := q.db.Wanted(ctx, dueSQL, now.UnixMicro(), furthest); err != nil {
 		return storage.DeliveryClaim{}, err
 	}
 	c := storage.DeliveryClaim{Token: uuid.NewString()}
-	row := q.db.Writes.QueryRowContext(ctx, q.claim, c.Token, now.Add(lease).UnixMicro(), now.UnixMicro(), furthest)
+	row := q.db.Writes.QueryRowContext(ctx, q.claim, c.Token, now.Add(length).UnixMicro(), now.UnixMicro(), furthest)
 	var err error
 	if c.Hook, err = scanHook(row, &c.Secret); err != nil {
 		return c, q.db.Interpret(ctx, err)

@@ -22,19 +22,14 @@ func New(db *lease.Database) *Queue { return &Queue{db, db.Locking(claimSQL)} }
 
 var _ storage.JobQueue = (*Queue)(nil)
 
-// furthest is the last moment that a claim made by now can hold for. One that
-// seems to hold for longer was made before the clock was set back; it would
-// keep the job from everyone until the clock is there again.
-func furthest(now time.Time) int64 { return now.Add(storage.MaxJobLease).UnixMicro() }
-
-func (q *Queue) ClaimJob(ctx context.Context, lease time.Duration) (storage.JobClaim, error) {
+func (q *Queue) ClaimJob(ctx context.Context, length time.Duration) (storage.JobClaim, error) {
 	now := q.db.Options.Now()
-	if err := q.db.Wanted(ctx, waitingSQL, now.UnixMicro(), storage.MaxJobAttempts, furthest(now)); err != nil {
+	if err := q.db.Wanted(ctx, waitingSQL, now.UnixMicro(), storage.MaxJobAttempts, lease.Furthest(now)); err != nil {
 		return storage.JobClaim{}, err
 	}
 	c := storage.JobClaim{Token: uuid.NewString()}
 	row := q.db.Writes.QueryRowContext(ctx, q.claim,
-		c.Token, now.Add(lease).UnixMicro(), now.UnixMicro(), storage.MaxJobAttempts, furthest(now))
+		c.Token, now.Add(length).UnixMicro(), now.UnixMicro(), storage.MaxJobAttempts, lease.Furthest(now))
 	var err error
 	c.Job, err = scan(row, &c.Request)
 	return c, q.db.Interpret(ctx, err)
@@ -74,7 +69,7 @@ func (q *Queue) SweepJobs(ctx context.Context, problem []byte) (failed []storage
 		return nil, err
 	}
 	err = q.db.Atomically(ctx, func(tx lease.Tx) error {
-		failed, err = lease.List(ctx, tx, scanAll, giveUpSQL, now.UnixMicro(), storage.MaxJobAttempts, problem, q.expiry(now), furthest(now))
+		failed, err = lease.List(ctx, tx, scanAll, giveUpSQL, now.UnixMicro(), storage.MaxJobAttempts, problem, q.expiry(now), lease.Furthest(now))
 		for i := 0; i < len(failed) && err == nil; i++ {
 			err = q.announce(ctx, tx, &failed[i], storage.JobFailed, now)
 		}

@@ -28,6 +28,11 @@ type Database struct {
 // Row is one that was found.
 type Row interface{ Scan(into ...any) error }
 
+// Furthest is the last moment that a claim made by now can hold for. One that
+// seems to hold for longer was made before the clock was set back; it would keep
+// the row from everyone until the clock is there again.
+func Furthest(now time.Time) int64 { return now.Add(storage.MaxJobLease).UnixMicro() }
+
 // Locking puts the words that lock into a statement that claims.
 func (d *Database) Locking(statement string) string {
 	return strings.Replace(statement, "/* lock */", d.Lock, 1)
@@ -60,11 +65,7 @@ func (d *Database) Change(ctx context.Context, statement string, arguments ...an
 
 // Held changes the row of a claim that still holds; else it returns ErrConflict.
 func (d *Database) Held(ctx context.Context, statement string, arguments ...any) error {
-	n, err := d.Change(ctx, statement, arguments...)
-	if err == nil && n == 0 {
-		return storage.ErrConflict
-	}
-	return err
+	return held(d.Change(ctx, statement, arguments...))
 }
 
 // Atomically runs a function in a transaction, which it commits if the function
@@ -91,8 +92,11 @@ func (tx Tx) Change(ctx context.Context, statement string, arguments ...any) (in
 
 // Held changes the row of a claim that still holds; else it returns ErrConflict.
 func (tx Tx) Held(ctx context.Context, statement string, arguments ...any) error {
-	n, err := tx.Change(ctx, statement, arguments...)
-	if err == nil && n == 0 {
+	return held(tx.Change(ctx, statement, arguments...))
+}
+
+func held(changed int64, err error) error {
+	if err == nil && changed == 0 {
 		return storage.ErrConflict
 	}
 	return err
