@@ -100,16 +100,7 @@ func (c *restoreCommand) Run(ctx context.Context, to streams) error {
 }
 
 func (f *storeFlags) restore(ctx context.Context, from *backup.File) error {
-	if f.DatabaseURL != "" {
-		address, err := f.address()
-		if err != nil {
-			return err
-		}
-		return postgres.Restore(ctx, address, from)
-	}
-	path, err := f.file()
-	if err != nil {
-		return err
-	}
-	return sqlite.Restore(ctx, path, from)
+	return f.either(
+		func(address string) error { return postgres.Restore(ctx, address, from) },
+		func(path string) error { return sqlite.Restore(ctx, path, from) })
 }

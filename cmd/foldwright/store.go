@@ -25,18 +25,29 @@ type storeFlags struct {
 const databaseFile = "designs.db"
 
 func (f *storeFlags) open(ctx context.Context, options storage.Options) (storage.Backend, error) {
+	var store storage.Backend
+	err := f.either(func(address string) (err error) {
+		store, err = orNil(postgres.Open(ctx, address, options))
+		return err
+	}, func(path string) (err error) {
+		store, err = orNil(sqlite.Open(ctx, path, options))
+		return err
+	})
+	return store, err
+}
+
+// either does what is to be done with the address of the Postgres database, or
+// with the path of the file.
+func (f *storeFlags) either(onPostgres, onFile func(where string) error) error {
+	where, do := f.file, onFile
 	if f.DatabaseURL != "" {
-		address, err := f.address()
-		if err != nil {
-			return nil, err
-		}
-		return orNil(postgres.Open(ctx, address, options))
+		where, do = f.address, onPostgres
 	}
-	path, err := f.file()
+	found, err := where()
 	if err != nil {
-		return nil, err
+		return err
 	}
-	return orNil(sqlite.Open(ctx, path, options))
+	return do(found)
 }
 
 // withStore opens the store for one piece of work.
@@ -57,18 +68,9 @@ func orNil[S storage.Backend](store S, err error) (storage.Backend, error) {
 }
 
 func (f *storeFlags) migrate(ctx context.Context) error {
-	if f.DatabaseURL != "" {
-		address, err := f.address()
-		if err != nil {
-			return err
-		}
-		return postgres.Migrate(ctx, address)
-	}
-	path, err := f.file()
-	if err != nil {
-		return err
-	}
-	return sqlite.Migrate(ctx, path)
+	return f.either(
+		func(address string) error { return postgres.Migrate(ctx, address) },
+		func(path string) error { return sqlite.Migrate(ctx, path) })
 }
 
 // address is the URL with the password from its file. It refuses other
