@@ -212,7 +212,7 @@ func (s *Server) newWorkers(config *Config) *jobs.Workers {
 func (s *Server) newHooks(config *Config) *hooks.Workers {
 	times := config.HookTimes
 	return &hooks.Workers{
-		Queue: config.Store, Number: hooksAtOnce, Log: s.log, Agent: "foldwright/" + s.release,
+		Queue: s.database, Number: hooksAtOnce, Log: s.log, Agent: "foldwright/" + s.release,
 		Reach: hooks.Reach{Loopback: !config.KeysRequired, Private: config.HookPrivate},
 		Times: hooks.Times{
 			Lease: cmp.Or(times.Lease, hookLease), Pace: cmp.Or(times.Pace, defaultPace), Sweep: cmp.Or(times.Sweep, hookSweep),
