@@ -18,9 +18,9 @@ import (
 	"time"
 
 	"foldwright/api/hooks"
+	"foldwright/api/leased/leasedtest"
 	"foldwright/storage"
 	"foldwright/storage/access"
-	"foldwright/storage/postgres"
 	"foldwright/storage/postgres/pgtest"
 	"foldwright/storage/sqlite"
 
@@ -64,46 +64,6 @@ func newWorkers(queue storage.HookQueue) *hooks.Workers {
 		},
 		Ended: func(storage.DeliveryOutcome) {},
 	}
-}
-
-// onBoth runs a test on each database.
-func onBoth(t *testing.T, test func(t *testing.T, open func() storage.Database)) {
-	for name, open := range map[string]func(*testing.T) func() (storage.Backend, error){
-		"sqlite": func(t *testing.T) func() (storage.Backend, error) {
-			path := filepath.Join(t.TempDir(), "harbour.db")
-			return func() (storage.Backend, error) { return sqlite.Open(t.Context(), path, storage.Options{}) }
-		},
-		"postgres": func(t *testing.T) func() (storage.Backend, error) {
-			url := pgtest.URL(t)
-			return func() (storage.Backend, error) { return postgres.Open(t.Context(), url, storage.Options{}) }
-		},
-	} {
-		t.Run(name, func(t *testing.T) {
-			again := open(t)
-			test(t, func() storage.Database {
-				store, err := again()
-				if err != nil {
-					t.Fatal(err)
-				}
-				t.Cleanup(func() {
-					if err := store.Close(); err != nil {
-						t.Error(err)
-					}
-				})
-				return store
-			})
-		})
-	}
-}
-
-// start runs workers until the test or the function returned ends them.
-func start(t *testing.T, w *hooks.Workers) (stop func()) {
-	ctx, cancel := context.WithCancel(context.Background())
-	ended := make(chan struct{})
-	go func() { defer close(ended); w.Run(ctx) }()
-	stop = sync.OnceFunc(func() { cancel(); <-ended })
-	t.Cleanup(stop)
-	return stop
 }
 
 // receiver notes what it is sent, and answers what the test says.
@@ -202,14 +162,14 @@ func settled(attempts int) func(storage.Delivery) bool {
 }
 
 func TestAnEventArrivesSigned(t *testing.T) {
-	onBoth(t, func(t *testing.T, open func() storage.Database) {
+	leasedtest.OnBoth(t, func(t *testing.T, open func() storage.Database) {
 		store := open()
 		r := newReceiver(t, status(http.StatusNoContent))
 		h := r.hook(t, store)
 		w := newWorkers(store)
 		told := make(chan storage.DeliveryOutcome, 3)
 		w.Ended = func(o storage.DeliveryOutcome) { told <- o }
-		start(t, w)
+		leasedtest.Start(t, w.Run)
 		create(t, store)
 		got := r.next(t)
 		d := reaches(t, store, h, "delivered", delivered)
@@ -238,14 +198,14 @@ func TestAnEventArrivesSigned(t *testing.T) {
 }
 
 func TestWhatFailsIsTriedAgain(t *testing.T) {
-	onBoth(t, func(t *testing.T, open func() storage.Database) {
+	leasedtest.OnBoth(t, func(t *testing.T, open func() storage.Database) {
 		store := open()
 		answers := make(chan int, 2)
 		answers <- http.StatusInternalServerError
 		answers <- http.StatusOK
 		r := newReceiver(t, func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(<-answers) })
 		h := r.hook(t, store)
-		start(t, newWorkers(store))
+		leasedtest.Start(t, newWorkers(store).Run)
 		create(t, store)
 		first := r.next(t)
 		d := reaches(t, store, h, "failed", settled(1))
@@ -276,7 +236,7 @@ func TestSilenceIsAFailureOfOneHookAlone(t *testing.T) {
 	h := good.hook(t, store)
 	w := newWorkers(store)
 	w.Number, w.Times.Answer = 2, time.Second
-	start(t, w)
+	leasedtest.Start(t, w.Run)
 	for range 5 {
 		create(t, store)
 	}
@@ -320,7 +280,7 @@ func TestAReceiverThatWantsNothingMoreIsSwitchedOff(t *testing.T) {
 	store := openSQLite(t, filepath.Join(t.TempDir(), "harbour.db"))
 	r := newReceiver(t, status(http.StatusGone))
 	h := r.hook(t, store)
-	start(t, newWorkers(store))
+	leasedtest.Start(t, newWorkers(store).Run)
 	create(t, store)
 	r.next(t)
 	d := reaches(t, store, h, "failed", settled(1))
@@ -342,7 +302,7 @@ func TestRedirectsAreNotFollowed(t *testing.T) {
 		http.Redirect(w, r, elsewhere.URL, http.StatusTemporaryRedirect)
 	})
 	h := r.hook(t, store)
-	start(t, newWorkers(store))
+	leasedtest.Start(t, newWorkers(store).Run)
 	create(t, store)
 	d := reaches(t, store, h, "failed", settled(1))
 	if d.Status != http.StatusTemporaryRedirect || len(elsewhere.got) != 0 {
@@ -359,7 +319,7 @@ func TestNoNameLeadsInside(t *testing.T) {
 	t.Setenv("HTTPS_PROXY", r.URL)
 	w := newWorkers(store)
 	w.Reach = hooks.Reach{}
-	start(t, w)
+	leasedtest.Start(t, w.Run)
 	for _, url := range []string{strings.Replace(r.URL, "127.0.0.1", "localhost", 1), r.URL, "https://169.254.169.254/latest?key=gull"} {
 		h, err := store.In(access.Local).AddHook(t.Context(), storage.NewHook{URL: url, Events: storage.EventTypes, Secret: r.secret})
 		if err != nil {
@@ -382,13 +342,13 @@ func TestNoNameLeadsInside(t *testing.T) {
 // A service that is stopped puts back what is not answered soon, at once and
 // without using up an attempt.
 func TestStoppingPutsDeliveriesBack(t *testing.T) {
-	onBoth(t, func(t *testing.T, open func() storage.Database) {
+	leasedtest.OnBoth(t, func(t *testing.T, open func() storage.Database) {
 		store := open()
 		over := make(chan struct{})
 		r := newReceiver(t, func(http.ResponseWriter, *http.Request) { <-over })
 		defer close(over)
 		h := r.hook(t, store)
-		stop := start(t, newWorkers(store))
+		stop := leasedtest.Start(t, newWorkers(store).Run)
 		create(t, store)
 		r.next(t)
 		stop()
@@ -454,7 +414,7 @@ func TestWhatAKilledProcessLeavesIsTakenOver(t *testing.T) {
 	if d := deliveries(t, store, h)[0]; d.State != storage.DeliveryPending || d.Attempts != 1 {
 		t.Fatalf("left %+v", d)
 	}
-	start(t, newWorkers(store))
+	leasedtest.Start(t, newWorkers(store).Run)
 	second := r.next(t)
 	d := reaches(t, store, h, "taken over", delivered)
 	if second.id != first.id || d.Attempts != 2 {
@@ -464,7 +424,7 @@ func TestWhatAKilledProcessLeavesIsTakenOver(t *testing.T) {
 
 // Several services on one store send each event once, in order.
 func TestServicesShareTheWork(t *testing.T) {
-	onBoth(t, func(t *testing.T, open func() storage.Database) {
+	leasedtest.OnBoth(t, func(t *testing.T, open func() storage.Database) {
 		here, there := open(), open()
 		const events = 20
 		receivers := []*receiver{newReceiver(t, status(http.StatusOK)), newReceiver(t, status(http.StatusOK)), newReceiver(t, status(http.StatusOK))}
@@ -472,8 +432,8 @@ func TestServicesShareTheWork(t *testing.T) {
 		for _, r := range receivers {
 			made = append(made, r.hook(t, here))
 		}
-		start(t, newWorkers(here))
-		start(t, newWorkers(there))
+		leasedtest.Start(t, newWorkers(here).Run)
+		leasedtest.Start(t, newWorkers(there).Run)
 		for range events {
 			create(t, here)
 		}

@@ -9,14 +9,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"sync"
 	"testing"
 	"time"
 
 	"foldwright/api/jobs"
+	"foldwright/api/leased/leasedtest"
 	"foldwright/storage"
 	"foldwright/storage/access"
-	"foldwright/storage/postgres"
 	"foldwright/storage/postgres/pgtest"
 	"foldwright/storage/sqlite"
 )
@@ -62,46 +61,6 @@ func newWorkers(queue storage.JobQueue) *jobs.Workers {
 	}
 }
 
-// onBoth runs a test on each database.
-func onBoth(t *testing.T, test func(t *testing.T, open func() storage.Database)) {
-	for name, open := range map[string]func(*testing.T) func() (storage.Backend, error){
-		"sqlite": func(t *testing.T) func() (storage.Backend, error) {
-			path := filepath.Join(t.TempDir(), "harbour.db")
-			return func() (storage.Backend, error) { return sqlite.Open(t.Context(), path, storage.Options{}) }
-		},
-		"postgres": func(t *testing.T) func() (storage.Backend, error) {
-			url := pgtest.URL(t)
-			return func() (storage.Backend, error) { return postgres.Open(t.Context(), url, storage.Options{}) }
-		},
-	} {
-		t.Run(name, func(t *testing.T) {
-			again := open(t)
-			test(t, func() storage.Database {
-				store, err := again()
-				if err != nil {
-					t.Fatal(err)
-				}
-				t.Cleanup(func() {
-					if err := store.Close(); err != nil {
-						t.Error(err)
-					}
-				})
-				return store
-			})
-		})
-	}
-}
-
-// start runs workers until the test or the function returned ends them.
-func start(t *testing.T, w *jobs.Workers) (stop func()) {
-	ctx, cancel := context.WithCancel(context.Background())
-	ended := make(chan struct{})
-	go func() { defer close(ended); w.Run(ctx) }()
-	stop = sync.OnceFunc(func() { cancel(); <-ended })
-	t.Cleanup(stop)
-	return stop
-}
-
 func submit(t *testing.T, store storage.Database) storage.Job {
 	t.Helper()
 	j, _, err := store.In(access.Local).AddJob(t.Context(), storage.NewJob{Operation: "fit", Request: []byte("{}")}, storage.IdempotencyKey{})
@@ -130,7 +89,7 @@ func reaches(t *testing.T, store storage.Database, id string, what string, is fu
 func ended(j storage.Job) bool { return j.State.Ended() }
 
 func TestAJobIsDoneWithItsProgress(t *testing.T) {
-	onBoth(t, func(t *testing.T, open func() storage.Database) {
+	leasedtest.OnBoth(t, func(t *testing.T, open func() storage.Database) {
 		store := open()
 		w := newWorkers(store)
 		goOn := make(chan struct{})
@@ -139,7 +98,7 @@ func TestAJobIsDoneWithItsProgress(t *testing.T) {
 			<-goOn
 			return append(c.Request, "gull"...), nil
 		}
-		start(t, w)
+		leasedtest.Start(t, w.Run)
 		j := submit(t, store)
 		reaches(t, store, j.ID, "under way", func(j storage.Job) bool { return j.Progress == storage.JobProgress{Done: 3, Of: 8} })
 		close(goOn)
@@ -152,7 +111,7 @@ func TestAJobIsDoneWithItsProgress(t *testing.T) {
 
 // A job that is cancelled through one replica stops in another.
 func TestCancellingReachesTheWorker(t *testing.T) {
-	onBoth(t, func(t *testing.T, open func() storage.Database) {
+	leasedtest.OnBoth(t, func(t *testing.T, open func() storage.Database) {
 		here, there := open(), open()
 		w := newWorkers(there)
 		began, told := make(chan struct{}), make(chan error, 1)
@@ -162,7 +121,7 @@ func TestCancellingReachesTheWorker(t *testing.T) {
 			told <- context.Cause(ctx)
 			return []byte("late"), nil
 		}
-		start(t, w)
+		leasedtest.Start(t, w.Run)
 		j := submit(t, here)
 		<-began
 		if _, err := here.In(access.Local).CancelJob(t.Context(), j.ID); err != nil {
@@ -181,7 +140,7 @@ func TestCancellingReachesTheWorker(t *testing.T) {
 // A service that is stopped in good order puts back what it works on, at once
 // and without using up an attempt.
 func TestStoppingPutsJobsBack(t *testing.T) {
-	onBoth(t, func(t *testing.T, open func() storage.Database) {
+	leasedtest.OnBoth(t, func(t *testing.T, open func() storage.Database) {
 		store := open()
 		w := newWorkers(store)
 		began := make(chan struct{})
@@ -190,7 +149,7 @@ func TestStoppingPutsJobsBack(t *testing.T) {
 			<-ctx.Done()
 			return nil, ctx.Err()
 		}
-		stop := start(t, w)
+		stop := leasedtest.Start(t, w.Run)
 		j := submit(t, store)
 		<-began
 		stop()
@@ -220,7 +179,7 @@ func TestFailures(t *testing.T) {
 		w.Do = func(ctx context.Context, _ *storage.JobClaim, _ func(int, int)) ([]byte, error) { return tc.do(ctx) }
 		told := make(chan storage.JobState, 1)
 		w.Ended = func(_ *storage.Job, state storage.JobState) { told <- state }
-		stop := start(t, w)
+		stop := leasedtest.Start(t, w.Run)
 		j := reaches(t, store, submit(t, store).ID, "failed", ended)
 		if state := <-told; j.State != storage.JobFailed || string(j.Problem) != tc.problem || j.Attempts != 1 || state != storage.JobFailed {
 			t.Errorf("%s: %+v, %s, told %s", tc.why, j, j.Problem, state)
@@ -245,7 +204,7 @@ func TestWhatAKilledProcessLeavesIsTakenOver(t *testing.T) {
 	}
 	w := newWorkers(store)
 	w.Do = func(context.Context, *storage.JobClaim, func(int, int)) ([]byte, error) { return []byte("{}"), nil }
-	stop := start(t, w)
+	stop := leasedtest.Start(t, w.Run)
 	if j := reaches(t, store, first.ID, "taken over", ended); j.State != storage.JobDone || j.Attempts != 2 {
 		t.Errorf("taken over %+v", j)
 	}
@@ -255,7 +214,7 @@ func TestWhatAKilledProcessLeavesIsTakenOver(t *testing.T) {
 	for range storage.MaxJobAttempts {
 		kill(t, path, deadly.ID)
 	}
-	start(t, w)
+	leasedtest.Start(t, w.Run)
 	j := reaches(t, store, deadly.ID, "given up", ended)
 	if j.State != storage.JobFailed || j.Attempts != storage.MaxJobAttempts || !bytes.Contains(j.Problem, []byte("every worker")) {
 		t.Errorf("given up %+v, %s", j, j.Problem)
