@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"reflect"
@@ -21,6 +22,10 @@ import (
 // migrateVariable names, to a copy of a test binary, the database to migrate.
 const migrateVariable = "FOLDWRIGHT_TEST_MIGRATE"
 
+// migrated is what a copy says when it has done so. Its end tells less: with the
+// race detector a process waits a second before it ends.
+const migrated = "migrated"
+
 // MigrateIfAsked ends the process after a migration if it is a copy that was
 // started for one. A driver's TestMain calls it first.
 func MigrateIfAsked(migrate func(ctx context.Context, database string) error) {
@@ -33,6 +38,7 @@ func MigrateIfAsked(migrate func(ctx context.Context, database string) error) {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
+	fmt.Println(migrated)
 	os.Exit(0)
 }
 
@@ -40,9 +46,13 @@ func MigrateIfAsked(migrate func(ctx context.Context, database string) error) {
 // later than the one before, until one has migrated before it would be.
 func MigrateKilled(t *testing.T, database string) {
 	t.Helper()
+	later := 500 * time.Microsecond
+	if testing.Short() {
+		later *= 10
+	}
 	for kills := 0; ; kills++ {
 		if kills == 1000 {
-			t.Fatal("no process migrates in half a second")
+			t.Fatal("no process migrates in ", 1000*later)
 		}
 		c, said := migrator(t, database)
 		out, err := c.StdoutPipe()
@@ -53,10 +63,14 @@ func MigrateKilled(t *testing.T, database string) {
 			t.Fatal(err)
 		}
 		out.Read(make([]byte, 1)) // it is about to begin
-		killer := time.AfterFunc(time.Duration(kills)*500*time.Microsecond, func() { c.Process.Kill() })
+		killer := time.AfterFunc(time.Duration(kills)*later, func() { c.Process.Kill() })
+		rest, err := io.ReadAll(out)
+		if err != nil {
+			t.Fatal(err)
+		}
 		err = c.Wait()
 		killer.Stop()
-		if err == nil {
+		if bytes.Contains(rest, []byte(migrated)) {
 			t.Logf("killed %d times", kills)
 			return
 		}
