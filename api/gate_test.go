@@ -21,17 +21,36 @@ func refusedAs(err error) *problemKind {
 	return f.kind
 }
 
+// atRest holds that nothing is left in a gate.
+func atRest(t *testing.T, g *gate) {
+	t.Helper()
+	if working, waiting := g.lengths(); working != 0 || waiting != 0 || len(g.held) != 0 || len(g.queues) != 0 || len(g.turns) != 0 {
+		t.Errorf("%d work, %d wait, %v, %v, %v", working, waiting, g.held, g.queues, g.turns)
+	}
+}
+
+// entered is a place that is there at once.
+func entered(t *testing.T, g *gate, client string) *workplace {
+	t.Helper()
+	p, err := g.enter(t.Context(), client)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
 // One client has sent five requests before the other sends one.
 func TestClientsTakeTurns(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		g := newGate(1, 100, time.Minute)
+		g := newGate(1, 100, time.Minute, DefaultTimeout)
 		var (
 			mu    sync.Mutex
 			order []string
 		)
 		work := func(client string) {
 			go func() {
-				if err := g.enter(t.Context(), client); err != nil {
+				p, err := g.enter(t.Context(), client)
+				if err != nil {
 					t.Error(err)
 					return
 				}
@@ -39,7 +58,7 @@ func TestClientsTakeTurns(t *testing.T) {
 				order = append(order, client)
 				mu.Unlock()
 				time.Sleep(time.Second)
-				g.leave()
+				g.leave(p)
 			}()
 			synctest.Wait()
 		}
@@ -54,26 +73,26 @@ func TestClientsTakeTurns(t *testing.T) {
 		}
 		time.Sleep(10 * time.Second)
 		synctest.Wait()
-		if want := []string{"quay", "quay", "mill", "hill", "quay", "mill", "quay", "quay"}; !slices.Equal(order, want) {
+		if want := []string{"quay", "mill", "hill", "quay", "mill", "quay", "quay", "quay"}; !slices.Equal(order, want) {
 			t.Errorf("worked in the order %v, want %v", order, want)
 		}
-		if working, waiting := g.lengths(); working != 0 || waiting != 0 || len(g.queues) != 0 || len(g.turns) != 0 {
-			t.Errorf("%d work, %d wait, %v, %v", working, waiting, g.queues, g.turns)
-		}
+		atRest(t, g)
 	})
 }
 
 func TestQueueIsBounded(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		g := newGate(2, 3, time.Minute)
-		for range 2 {
-			if err := g.enter(t.Context(), "quay"); err != nil {
-				t.Fatal(err)
-			}
-		}
-		ends := make(chan error, 10)
+		g := newGate(2, 3, time.Minute, DefaultTimeout)
+		working := []*workplace{entered(t, g, "quay"), entered(t, g, "mill")}
+		ends, places := make(chan error, 10), make(chan *workplace, 10)
 		wait := func(client string) {
-			go func() { ends <- g.enter(t.Context(), client) }()
+			go func() {
+				p, err := g.enter(t.Context(), client)
+				if err == nil {
+					places <- p
+				}
+				ends <- err
+			}()
 			synctest.Wait()
 		}
 		wait("quay")
@@ -101,34 +120,175 @@ func TestQueueIsBounded(t *testing.T) {
 		if err := <-ends; refusedAs(err) != busy || len(g.queues["quay"]) != 2 {
 			t.Errorf("a second of the other: %v, %v", err, g.queues)
 		}
-		for range 5 {
-			g.leave()
+		for _, p := range working {
+			g.leave(p)
 		}
 		for range 3 {
 			if err := <-ends; err != nil {
 				t.Error(err)
 			}
+			g.leave(<-places)
 		}
-		if working, waiting := g.lengths(); working != 0 || waiting != 0 {
+		atRest(t, g)
+	})
+}
+
+// However much one client has at work and waiting, another finds a place.
+func TestOneClientLeavesAPlace(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		g := newGate(3, 100, 10*time.Second, DefaultTimeout)
+		quay := []*workplace{entered(t, g, "quay"), entered(t, g, "quay")}
+		const others = 4
+		var order []string
+		for range others {
+			go func() {
+				p, err := g.enter(t.Context(), "quay")
+				if f, ok := errors.AsType[*fault](err); !ok || f.reason != reasonOwnShare {
+					t.Errorf("%v", err)
+					g.leave(p)
+				}
+			}()
+		}
+		synctest.Wait()
+		if working, waiting := g.lengths(); working != 2 || waiting != others {
 			t.Errorf("%d work, %d wait", working, waiting)
 		}
+		mill := entered(t, g, "mill")
+		time.Sleep(11 * time.Second) // the others have given up
+		for _, client := range []string{"quay", "mill", "quay", "hill"} {
+			go func() {
+				p, err := g.enter(t.Context(), client)
+				if err != nil {
+					t.Error(err)
+					return
+				}
+				order = append(order, client)
+				time.Sleep(time.Second)
+				g.leave(p)
+			}()
+			synctest.Wait()
+		}
+		// Who has none is next, then who waits for longest of those who have one.
+		g.leave(quay[0])
+		time.Sleep(time.Second)
+		synctest.Wait()
+		if want := []string{"hill", "mill"}; !slices.Equal(order, want) {
+			t.Errorf("worked in the order %v, want %v", order, want)
+		}
+		g.leave(quay[1])
+		g.leave(mill)
+		time.Sleep(time.Minute)
+		if len(order) != 4 {
+			t.Errorf("worked: %v", order)
+		}
+		atRest(t, g)
+	})
+}
+
+// With one place, whoever waits for another's longest work is told how long
+// that may take yet, and is next after it, though the other has more to do.
+func TestLongWorkKeepsNobodyOut(t *testing.T) {
+	const work = DefaultTimeout + time.Second // told to end, it does soon
+	for comes := time.Second / 2; comes < DefaultTimeout; comes += time.Second { // never just as the work ends
+		synctest.Test(t, func(t *testing.T) {
+			g := newGate(1, 100, DefaultQueueWait, DefaultTimeout)
+			ctx, stop := context.WithCancel(t.Context())
+			for range 3 {
+				go func() {
+					for ctx.Err() == nil {
+						if p, err := g.enter(ctx, "quay"); err == nil {
+							time.Sleep(work)
+							g.leave(p)
+						}
+					}
+				}()
+			}
+			start := time.Now()
+			time.Sleep(comes)
+			for tries := 1; ; tries++ {
+				p, err := g.enter(t.Context(), "mill")
+				if err == nil {
+					g.leave(p)
+					break
+				}
+				f, _ := errors.AsType[*fault](err)
+				if tries > 1 || f.kind != busy || f.reason != reasonWaited {
+					t.Fatalf("came after %v: refused %d times: %v", comes, tries, err)
+				}
+				time.Sleep(f.after)
+			}
+			if took := time.Since(start); took != work {
+				t.Errorf("came after %v: in after %v", comes, took)
+			}
+			stop()
+			time.Sleep(5 * time.Minute)
+			atRest(t, g)
+		})
+	}
+}
+
+func TestTheWaitIsEstimated(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		g := newGate(3, 100, time.Hour, DefaultTimeout)
+		hold := func(want time.Duration, client, why string) {
+			t.Helper()
+			if got := g.estimate(client); got != want {
+				t.Errorf("%s: %v, want %v", why, got, want)
+			}
+		}
+		ctx, stop := context.WithCancel(t.Context())
+		send := func(client string, many int) {
+			for range many {
+				go func() {
+					if p, err := g.enter(ctx, client); err == nil {
+						g.leave(p)
+					}
+				}()
+			}
+			synctest.Wait()
+		}
+		p := entered(t, g, "quay")
+		time.Sleep(6 * time.Second)
+		g.leave(p)
+		working := []*workplace{entered(t, g, "quay"), entered(t, g, "quay"), entered(t, g, "mill")}
+		send("quay", 5)
+		hold(6*time.Second, "hill", "who has none at work is next, when the work under way has taken the usual time")
+		hold((6+5*6/2)*time.Second, "quay", "after five of its own, in two places")
+		send("mill", 1)
+		send("hill", 1)
+		hold((6+2*6/3)*time.Second, "hill", "after one of its own and one of mill, in three places")
+		hold((6+6/3)*time.Second, "gull", "after one of hill")
+		time.Sleep(5 * time.Second)
+		hold(5*time.Second+10*time.Second/3, "gull", "nobody knows whether it takes the usual time")
+		time.Sleep(4 * time.Second)
+		hold((9+18/3)*time.Second, "gull", "it has taken longer than usual, and may take that once more")
+		time.Sleep(11 * time.Second)
+		hold(5*time.Second+25*time.Second/3, "gull", "but not longer than the limit")
+		time.Sleep(10 * time.Second)
+		hold((0+30/3)*time.Second, "gull", "which is over, so it ends soon")
+		send("hill", 60)
+		hold(longestHint, "hill", "longer than can be known")
+		stop()
+		synctest.Wait()
+		for _, p := range working {
+			g.leave(p)
+		}
+		atRest(t, g)
 	})
 }
 
 func TestWaitingEnds(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		g := newGate(1, 10, 10*time.Second)
-		if err := g.enter(t.Context(), "quay"); err != nil {
-			t.Fatal(err)
-		}
+		g := newGate(1, 10, 10*time.Second, DefaultTimeout)
+		entered(t, g, "quay")
 		start := time.Now()
-		if err := g.enter(t.Context(), "quay"); refusedAs(err) != busy || time.Since(start) != 10*time.Second {
+		if _, err := g.enter(t.Context(), "quay"); refusedAs(err) != busy || time.Since(start) != 10*time.Second {
 			t.Errorf("%v after %v", err, time.Since(start))
 		}
 		ctx, cancel := context.WithTimeout(t.Context(), time.Second)
 		defer cancel()
 		start = time.Now()
-		if err := g.enter(ctx, "mill"); !errors.Is(err, context.DeadlineExceeded) || time.Since(start) != time.Second {
+		if _, err := g.enter(ctx, "mill"); !errors.Is(err, context.DeadlineExceeded) || time.Since(start) != time.Second {
 			t.Errorf("%v after %v", err, time.Since(start))
 		}
 		if working, waiting := g.lengths(); working != 1 || waiting != 0 || len(g.turns) != 0 {
@@ -140,31 +300,27 @@ func TestWaitingEnds(t *testing.T) {
 // Whoever gives up at the moment their turn comes hands it on. Without the lock
 // held over both, a place would get lost now and then.
 func TestNoPlaceGetsLost(t *testing.T) {
-	g := newGate(2, 1000, time.Minute)
+	g := newGate(2, 1000, time.Minute, DefaultTimeout)
 	var all sync.WaitGroup
 	for i := range 400 {
 		all.Go(func() {
 			ctx, cancel := context.WithTimeout(t.Context(), time.Duration(i%7)*200*time.Microsecond)
 			defer cancel()
-			if g.enter(ctx, string(rune('a'+i%5))) == nil {
+			if p, err := g.enter(ctx, string(rune('a'+i%5))); err == nil {
 				time.Sleep(100 * time.Microsecond)
-				g.leave()
+				g.leave(p)
 			}
 		})
 	}
 	all.Wait()
-	if working, waiting := g.lengths(); working != 0 || waiting != 0 || len(g.queues) != 0 || len(g.turns) != 0 {
-		t.Errorf("%d work, %d wait, %v, %v", working, waiting, g.queues, g.turns)
-	}
+	atRest(t, g)
 }
 
 // While all work that can be done is done, more is refused with a hint when to
 // come back; what makes no work, and running the service, is answered.
 func TestBusyService(t *testing.T) {
 	s := serverWith(t, Config{Store: newStore(t), Concurrency: 1, QueueLength: 1, QueueWait: 20 * time.Millisecond})
-	if err := s.gate.enter(t.Context(), "quay"); err != nil {
-		t.Fatal(err)
-	}
+	quay := entered(t, s.gate, "quay")
 	for path, want := range map[string]int{
 		"/v1/examples/quay/solve": http.StatusServiceUnavailable, "/v1/examples/quay/view.svg": http.StatusServiceUnavailable,
 		"/healthz": 200, "/readyz": 200, "/metrics": 200, "/v1/designs": 200, "/v1/examples": 200,
@@ -183,15 +339,25 @@ func TestBusyService(t *testing.T) {
 	said := get(t, s, "/metrics").Body.String()
 	for _, line := range []string{
 		"foldwright_queue_working 1", "foldwright_queue_waiting 0", "foldwright_queue_wait_seconds_count 3",
-		`foldwright_refused_total{problem="busy"} 3`, `foldwright_refused_total{problem="forbidden"} 0`,
+		`foldwright_refused_total{problem="busy",reason="waited_too_long"} 3`, `foldwright_refused_total{problem="busy",reason="queue_full"} 0`,
 	} {
 		if !strings.Contains(said, line) {
 			t.Errorf("the metrics do not say %s", line)
 		}
 	}
-	s.gate.leave()
+	s.gate.leave(quay)
 	if w := post(t, s, "/v1/solve", `{"example":"quay"}`); w.Code != http.StatusOK {
 		t.Errorf("solve when there is room again: %d %s", w.Code, w.Body)
+	}
+}
+
+// While one client's work takes all its share, another's is answered.
+func TestOthersAreAnswered(t *testing.T) {
+	s := serverWith(t, Config{Store: newStore(t), Concurrency: 2})
+	entered(t, s.gate, "quay")
+	go func() { _, _ = s.gate.enter(t.Context(), "quay") }()
+	if w := post(t, s, "/v1/solve", `{"example":"quay"}`); w.Code != http.StatusOK {
+		t.Errorf("%d %s", w.Code, w.Body)
 	}
 }
 
@@ -199,13 +365,11 @@ func TestBusyService(t *testing.T) {
 func TestWaitingCostsNoWorkingTime(t *testing.T) {
 	const limit = 500 * time.Millisecond // far more than the check takes
 	s := serverWith(t, Config{Store: newStore(t), Concurrency: 1, RequestTimeout: limit})
-	if err := s.gate.enter(t.Context(), "quay"); err != nil {
-		t.Fatal(err)
-	}
+	quay := entered(t, s.gate, "quay")
 	answered := make(chan *httptest.ResponseRecorder, 1)
 	go func() { answered <- post(t, s, "/v1/check", `{"example":"quay"}`) }()
 	time.Sleep(2 * limit)
-	s.gate.leave()
+	s.gate.leave(quay)
 	if w := <-answered; w.Code != http.StatusOK {
 		t.Errorf("%d %s", w.Code, w.Body)
 	}

@@ -3,7 +3,6 @@ package api
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"sync"
 	"time"
 
@@ -23,6 +22,12 @@ type limiter struct {
 	left   map[string]tokens
 	sweeps time.Time // when full buckets were last thrown away
 }
+
+// Names of the policies.
+const (
+	rateOfKeys      = "key"
+	rateOfAddresses = "address"
+)
 
 // tokens is a bucket: how many requests were left at a time. It fills evenly.
 type tokens struct {
@@ -107,8 +112,7 @@ func (s *Server) holdToRate(c echo.Context, x *exchange, refused bool) error {
 	}
 	for _, a := range list {
 		if a.wait > 0 {
-			header.Set(echo.HeaderRetryAfter, strconv.Itoa(seconds(a.wait)))
-			return &fault{kind: tooManyRequests, detail: fmt.Sprintf(
+			return &fault{kind: tooManyRequests, reason: a.name, after: a.wait, detail: fmt.Sprintf(
 				"at most %d requests in 60 seconds are answered for this %s; try again in %s", int(a.most), a.name, counted(uint64(seconds(a.wait)), "second"))}
 		}
 	}

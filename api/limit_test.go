@@ -112,7 +112,7 @@ func TestRates(t *testing.T) {
 	if got := ask("/v1/designs", "read", quay, "").Header().Get("RateLimit-Policy"); got != `"key";q=5;w=60` {
 		t.Errorf("policy %s", got)
 	}
-	if !strings.Contains(metricsOf(t, h), `foldwright_refused_total{problem="too-many-requests"} 3`) {
+	if !strings.Contains(metricsOf(t, h), `foldwright_refused_total{problem="too-many-requests",reason="address"} 3`) {
 		t.Error("refusals are not counted")
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"net/http"
 	"runtime"
-	"slices"
 	"strconv"
 	"time"
 
@@ -53,8 +52,8 @@ func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
 		}, []string{"code"}),
 		refused: prometheus.NewCounterVec(prometheus.CounterOpts{
 			Name: "foldwright_refused_total",
-			Help: "Requests refused to protect designs or the service, by the problem answered.",
-		}, []string{"problem"}),
+			Help: "Requests refused to protect designs or the service, by the problem answered and, where a problem has several, the reason.",
+		}, []string{"problem", "reason"}),
 		waited: prometheus.NewHistogram(prometheus.HistogramOpts{
 			Name:    "foldwright_queue_wait_seconds",
 			Help:    "Time requests waited for their turn to work.",
@@ -83,8 +82,10 @@ func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
 	for _, info := range finding.Catalogue() {
 		m.found.WithLabelValues(string(info.Code))
 	}
-	for _, k := range protective {
-		m.refused.WithLabelValues(k.name)
+	for k, reasons := range protective {
+		for _, reason := range reasons {
+			m.refused.WithLabelValues(k.name, reason)
+		}
 	}
 	m.registry.MustRegister(m.requests, m.stages, m.found, m.refused, m.waited, m.inFlight, m.sent, m.remembered, m.calls, m.failures, m.waits, m.ends, m.attempts, m.sends, hookCollector{store}, gateCollector{g}, jobCollector{store},
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
@@ -124,12 +125,21 @@ func (m *metrics) Stage(ctx context.Context, name string, start time.Time, took 
 // Found implements Observer.
 func (m *metrics) Found(code finding.Code) { m.found.WithLabelValues(string(code)).Inc() }
 
-// protective are the problems that protect designs or the service.
-var protective = []*problemKind{keyRequired, forbidden, tooManyRequests, quotaReached, busy, tookTooLong, bodyTooLarge}
+// protective are the problems that protect designs or the service, and the
+// reasons for each; none where there is but one.
+var protective = map[*problemKind][]string{
+	keyRequired:     {reasonNoKey, reasonUnknownKey, reasonRevokedKey, reasonExpiredKey},
+	forbidden:       {reasonScope, reasonOrigin},
+	tooManyRequests: {rateOfKeys, rateOfAddresses},
+	quotaReached:    {"designs", "versions", "bytes", "keys", "shares", "labels", "jobs", "hooks"},
+	busy:            {reasonQueueFull, reasonWaited, reasonOwnShare},
+	tookTooLong:     {""},
+	bodyTooLarge:    {""},
+}
 
-func (m *metrics) refuse(k *problemKind) {
-	if slices.Contains(protective, k) {
-		m.refused.WithLabelValues(k.name).Inc()
+func (m *metrics) refuse(f *fault) {
+	if _, counted := protective[f.kind]; counted {
+		m.refused.WithLabelValues(f.kind.name, f.reason).Inc()
 	}
 }
 

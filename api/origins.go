@@ -78,7 +78,7 @@ func (s *Server) preflight(next echo.HandlerFunc) echo.HandlerFunc {
 			}
 		}
 		if !allowed {
-			return &fault{kind: forbidden, detail: "no browser key names the origin of this page"}
+			return &fault{kind: forbidden, reason: reasonOrigin, detail: "no browser key names the origin of this page"}
 		}
 		header := c.Response().Header()
 		header.Set(headerAllowOrigin, origin)

@@ -81,25 +81,35 @@ func (s *Server) identifyKey(ctx context.Context, p *principal, r *http.Request,
 	scheme, secret, _ := strings.Cut(header, " ")
 	secret = strings.TrimLeft(secret, " ")
 	if !strings.EqualFold(scheme, "Bearer") || !access.KeySecret.IsSecret(secret) && !access.BrowserSecret.IsSecret(secret) {
-		return badKey("the Authorization header holds no key; send Authorization: Bearer and the key, as it was shown when it was made")
+		return badKey(reasonUnknownKey, "the Authorization header holds no key; send Authorization: Bearer and the key, as it was shown when it was made")
 	}
 	k, err := s.database.UseKey(ctx, access.Hash(secret))
 	switch {
 	case errors.Is(err, storage.ErrNotFound):
-		return badKey("there is no such key")
+		return badKey(reasonUnknownKey, "there is no such key")
 	case err != nil:
 		return err
 	case k.RevokedAt != nil:
-		return badKey("the key was revoked; ask for another")
+		return badKey(reasonRevokedKey, "the key was revoked; ask for another")
 	case !k.Live(s.now()):
-		return badKey("the key has expired; ask for another")
+		return badKey(reasonExpiredKey, "the key has expired; ask for another")
 	}
 	p.workspace, p.scope, p.key = k.Workspace, k.Scope, &k
 	return nil
 }
 
-func badKey(detail string) error {
-	return &fault{kind: keyRequired, detail: detail, challenge: `error="invalid_token"`}
+// Reasons for asking for a key, and for not letting one do what it is sent for.
+const (
+	reasonNoKey      = "no_key"
+	reasonUnknownKey = "unknown_key"
+	reasonRevokedKey = "revoked_key"
+	reasonExpiredKey = "expired_key"
+	reasonScope      = "scope"
+	reasonOrigin     = "origin"
+)
+
+func badKey(reason, detail string) error {
+	return &fault{kind: keyRequired, reason: reason, detail: detail, challenge: `error="invalid_token"`}
 }
 
 const shareParameter = "share"
@@ -134,7 +144,7 @@ func (s *Server) permit(c echo.Context, x *exchange) error {
 	origin := c.Request().Header.Get(echo.HeaderOrigin)
 	switch {
 	case p.key != nil && p.key.Scope == access.Browser && !slices.Contains(p.key.Origins, origin):
-		return &fault{kind: forbidden, detail: "a browser key works only from pages of the origins it names; a server needs a key of the scope read or more"}
+		return &fault{kind: forbidden, reason: reasonOrigin, detail: "a browser key works only from pages of the origins it names; a server needs a key of the scope read or more"}
 	case op == nil || op.scope == "":
 		return nil
 	case p.share != nil:
@@ -147,10 +157,11 @@ func (s *Server) permit(c echo.Context, x *exchange) error {
 		if !s.keysRequired {
 			detail = "without a key this service answers only its own machine and its own pages; " + detail
 		}
-		return &fault{kind: keyRequired, detail: detail}
+		return &fault{kind: keyRequired, reason: reasonNoKey, detail: detail}
 	case !p.scope.Includes(op.scope):
 		return &fault{
 			kind:      forbidden,
+			reason:    reasonScope,
 			detail:    "this needs a key of the scope " + string(op.scope) + "; the key sent has the scope " + string(p.scope),
 			challenge: `error="insufficient_scope", scope="` + string(op.scope) + `"`,
 		}

@@ -2,7 +2,9 @@ package api
 
 import (
 	"fmt"
+	"net/http"
 	"strings"
+	"time"
 )
 
 // fault is an error that the client is told about.
@@ -11,6 +13,10 @@ type fault struct {
 	detail string
 	errors []FieldError
 	cause  error // for the log only
+	// reason tells, in the metrics, faults of one kind apart; see protective.
+	reason string
+	// after is when to try again; 0 is not known.
+	after time.Duration
 	// challenge is what WWW-Authenticate says besides how to send a key.
 	challenge string
 }
@@ -23,6 +29,17 @@ func (f *fault) Error() string {
 }
 
 func (f *fault) Unwrap() error { return f.cause }
+
+// shortly is when to try again what cannot be done now for a reason that passes.
+const shortly = 2 * time.Second
+
+// retryAfter is when to try again; 0 is never.
+func (f *fault) retryAfter() time.Duration {
+	if f.after == 0 && f.kind.status == http.StatusServiceUnavailable {
+		return shortly
+	}
+	return f.after
+}
 
 // faultAt is a fault with its places; they make the detail.
 func faultAt(kind *problemKind, errors ...FieldError) *fault {

@@ -59,7 +59,8 @@ var (
 	tooManyRequests = &problemKind{"too-many-requests", "Too many requests", http.StatusTooManyRequests,
 		"A key, and an address without one, may send so many requests in a minute. Wait for Retry-After seconds; RateLimit tells in every answer what is left."}
 	busy = &problemKind{"busy", "The service has too much to do", http.StatusServiceUnavailable,
-		"Work on designs waits in a queue, and the queue is full or this request has waited too long. Nothing was done; send the request again after Retry-After seconds."}
+		"Work on designs waits in a queue, and the queue is full or this request has waited too long; one client may have all work at once but one. " +
+			"Nothing was done; send the request again after Retry-After seconds, which are estimated from the work ahead."}
 	quotaReached = &problemKind{"quota-reached", "The workspace is full", http.StatusForbidden,
 		"The workspace may keep so many designs, versions and bytes of documents, keys, jobs, and shares and labels of a design; what was asked for would be more. The detail names the bound. " +
 			"Deleting designs makes room for designs, not for versions and bytes, as long as a deleted design can be restored. Who runs the service can raise the bounds."}

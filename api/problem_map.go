@@ -52,7 +52,7 @@ func interpret(err error) *fault {
 		return designFault(err, invalid)
 	}
 	if full, ok := errors.AsType[*storage.QuotaError](err); ok {
-		return &fault{kind: quotaReached, detail: fmt.Sprintf("no more than %d %s are kept here", full.Limit, full.What), cause: err}
+		return &fault{kind: quotaReached, reason: full.What, detail: fmt.Sprintf("no more than %d %s are kept here", full.Limit, full.What), cause: err}
 	}
 	for i := range storageFaults {
 		if errors.Is(err, storageFaults[i].err) {

@@ -115,7 +115,7 @@ func (s *Server) answerError(c echo.Context, x *exchange, err error) {
 	}
 	f := interpret(err)
 	x.problem = f.kind
-	s.metrics.refuse(f.kind)
+	s.metrics.refuse(f)
 	body, encodeErr := json.Marshal(f.problem(x.requestID))
 	if encodeErr != nil {
 		s.log.ErrorContext(c.Request().Context(), "a problem does not encode", "error", encodeErr)
@@ -125,8 +125,8 @@ func (s *Server) answerError(c echo.Context, x *exchange, err error) {
 	header.Set(echo.HeaderContentType, mediaProblem)
 	header.Set(echo.HeaderCacheControl, "no-store")
 	header.Set(echo.HeaderContentLength, strconv.Itoa(len(body)))
-	if f.kind.status == http.StatusServiceUnavailable {
-		header.Set(echo.HeaderRetryAfter, "2")
+	if after := f.retryAfter(); after > 0 {
+		header.Set(echo.HeaderRetryAfter, strconv.Itoa(seconds(after)))
 	}
 	if f.kind == keyRequired || f.challenge != "" {
 		header.Set(echo.HeaderWWWAuthenticate, strings.TrimSuffix(`Bearer realm="foldwright", `+f.challenge, ", "))

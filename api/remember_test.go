@@ -112,7 +112,7 @@ func TestRememberedAnswersAskForAccessEachTime(t *testing.T) {
 // places for all.
 func TestTheSameIsWorkedOutOnce(t *testing.T) {
 	const callers = 8
-	s := serverWith(t, Config{Store: newStore(t), CacheBytes: 1 << 20, Concurrency: callers})
+	s := serverWith(t, Config{Store: newStore(t), CacheBytes: 1 << 20, Concurrency: callers + 1})
 	var all sync.WaitGroup
 	for range callers {
 		all.Go(func() {

@@ -50,9 +50,10 @@ type Config struct {
 	KeyRate, AddressRate int
 	// Quota is the store's own, to be shown.
 	Quota storage.Quota
-	// Concurrency is how many requests make the solver work at once; 0 is one
-	// for each processor. QueueLength and QueueWait bound how many wait for
-	// that and for how long; 0 is DefaultQueueLength and DefaultQueueWait.
+	// Concurrency is how many requests make the solver work at once; one client
+	// may have all but one. 0 is one for each processor, and one more for others
+	// while a client has those. QueueLength and QueueWait bound how many wait
+	// for that and for how long; 0 is DefaultQueueLength and DefaultQueueWait.
 	Concurrency, QueueLength int
 	QueueWait                time.Duration
 	// CacheBytes is how much of what was worked out is kept in memory to be
@@ -152,9 +153,9 @@ func New(config Config) (*Server, error) {
 		log: config.Log, release: config.Release,
 		timeout:      cmp.Or(config.RequestTimeout, DefaultTimeout),
 		keysRequired: config.KeysRequired, origins: config.Origins, proxies: config.TrustedProxies,
-		keyRate: newLimiter("key", config.KeyRate), addressRate: newLimiter("address", config.AddressRate),
-		gate: newGate(cmp.Or(config.Concurrency, runtime.GOMAXPROCS(0)),
-			cmp.Or(config.QueueLength, DefaultQueueLength), cmp.Or(config.QueueWait, DefaultQueueWait)),
+		keyRate: newLimiter(rateOfKeys, config.KeyRate), addressRate: newLimiter(rateOfAddresses, config.AddressRate),
+		gate: newGate(cmp.Or(config.Concurrency, runtime.GOMAXPROCS(0)+1),
+			cmp.Or(config.QueueLength, DefaultQueueLength), cmp.Or(config.QueueWait, DefaultQueueWait), cmp.Or(config.RequestTimeout, DefaultTimeout)),
 		quota: config.Quota, now: config.Now,
 	}
 	if s.log == nil {

@@ -14,7 +14,7 @@ type limitFlags struct {
 	AddressRate int `env:"FOLDWRIGHT_ADDRESS_RATE" default:"300" help:"Requests a minute for one address that sends no key, a public one or a share's; 0 is any number."`
 
 	RequestTimeout time.Duration `env:"FOLDWRIGHT_REQUEST_TIMEOUT" default:"25s" help:"Longest work on one request, once its turn has come."`
-	Concurrency    int           `env:"FOLDWRIGHT_CONCURRENCY" help:"Requests that work on designs at once. Default: one for each processor."`
+	Concurrency    int           `env:"FOLDWRIGHT_CONCURRENCY" help:"Requests that work on designs at once, of which one client has all but one at most. Default: one for each processor, and one more."`
 	QueueLength    int           `env:"FOLDWRIGHT_QUEUE_LENGTH" default:"200" help:"Requests that may wait for that."`
 	QueueWait      time.Duration `env:"FOLDWRIGHT_QUEUE_WAIT" default:"10s" help:"How long each may wait."`
 	CacheBytes     int           `env:"FOLDWRIGHT_CACHE_BYTES" default:"67108864" help:"Bytes of answers that are kept in memory, so that what is asked often is worked out once; 0 is none."`
