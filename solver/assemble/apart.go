@@ -10,12 +10,12 @@ type act struct {
 
 // takeApart takes joints away, the last first, and gives the order in which they
 // are glued, what no order reaches, and what was not come to.
-func (b *build) takeApart(stop func() bool) (order []act, unreachable, undecided []int) {
+func (b *build) takeApart() (order []act, unreachable, undecided []int) {
 	byRank := make([]int, len(b.joints))
 	for i := range byRank {
 		byRank[b.rank[i]] = i
 	}
-	for !stop() && !b.sight.over() {
+	for !b.sight.halted() {
 		b.rings = b.findRings()
 		taken, ok := b.last(byRank)
 		if b.sight.over() {

@@ -37,7 +37,7 @@ type joint struct {
 	after []int
 }
 
-func newBuild(a *kinematics.Assembly, p *pattern.Pattern) *build {
+func newBuild(a *kinematics.Assembly, p *pattern.Pattern, stop func() bool) *build {
 	b := &build{a: a, p: p, parts: map[string]int{}, partOf: make([]int, len(a.Panels))}
 	for i := range b.partOf {
 		b.partOf[i] = -1
@@ -48,7 +48,7 @@ func newBuild(a *kinematics.Assembly, p *pattern.Pattern) *build {
 			b.partOf[placed.Panel] = i
 		}
 	}
-	b.sight = newSight(a)
+	b.sight = newSight(a, stop)
 	b.tieRigid()
 	flat := a.NewPose()
 	a.PoseInto(flat, kinematics.Drive{})

@@ -59,7 +59,7 @@ func Make(a *kinematics.Assembly, p *pattern.Pattern) Plan {
 // MakeUntil is Make with a stop: once it returns true the joints not yet placed
 // are undecided.
 func MakeUntil(a *kinematics.Assembly, p *pattern.Pattern, stop func() bool) Plan {
-	b := newBuild(a, p)
-	order, unreachable, undecided := b.takeApart(stop)
+	b := newBuild(a, p, stop)
+	order, unreachable, undecided := b.takeApart()
 	return Plan{Steps: b.steps(order), Unreachable: unreachable, Undecided: undecided}
 }

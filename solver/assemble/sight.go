@@ -69,13 +69,14 @@ type sight struct {
 	a     *kinematics.Assembly
 	poses []*kinematics.Pose
 	left  int // lines that may still be held against a panel
+	stop  func() bool
 }
 
 // sightOpenings are the openings looked at, as parts of what the spread opens to.
 var sightOpenings = []float64{1, 2. / 3, 1. / 3}
 
-func newSight(a *kinematics.Assembly) *sight {
-	s := &sight{a: a, left: allSights}
+func newSight(a *kinematics.Assembly, stop func() bool) *sight {
+	s := &sight{a: a, left: allSights, stop: stop}
 	for _, part := range sightOpenings {
 		p := a.NewPose()
 		a.PoseInto(p, kinematics.Drive{Opening: a.Design.Spread.OpensTo * geom.Angle(part)})
@@ -85,6 +86,15 @@ func newSight(a *kinematics.Assembly) *sight {
 }
 
 func (s *sight) over() bool { return s.left <= 0 }
+
+// halted asks whether to give up, as is done before looking in each pose. Once told
+// so there is nothing left to look with.
+func (s *sight) halted() bool {
+	if !s.over() && s.stop() {
+		s.left = 0
+	}
+	return s.over()
+}
 
 // approaches are the directions a finger comes from, over a half sphere: x and y
 // along the host and z off it.
@@ -106,7 +116,7 @@ func (s *sight) open(at spot, panels []int) bool {
 		return true
 	}
 	return slices.ContainsFunc(s.poses, func(p *kinematics.Pose) bool {
-		if !p.Has(at.panel) {
+		if s.halted() || !p.Has(at.panel) {
 			return false
 		}
 		frame := p.Panels[at.panel]

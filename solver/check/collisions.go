@@ -33,6 +33,7 @@ func ofSweep(c finding.Code) bool {
 func (x *exam) judgeCollisions(stop func() bool) {
 	swept := collide.Compile(x.Assembly, stop).Sweep(collide.Options{Stop: stop})
 	x.swept, x.contacts = &swept, map[[2]int]bool{}
+	x.stopped = x.stopped || swept.Stopped
 	x.findDisturbed()
 	for i := range swept.Contacts {
 		c := &swept.Contacts[i]

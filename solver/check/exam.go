@@ -47,6 +47,8 @@ type exam struct {
 	pattern *pattern.Pattern
 	swept   *collide.Result // nil where it was not looked at
 	shut    *stack.Result   // nil where it was not looked at
+	// stopped is that an exam was told to stop, and has not found all there is.
+	stopped bool
 	// contacts are the pairs of mechanisms that pass through each other.
 	contacts map[[2]int]bool
 	// disturbed are mechanisms that do not move as drawn; the sides of uneven
@@ -68,10 +70,10 @@ type place struct {
 // in the order of the mechanisms, then of the catalogue, without remedies.
 func examine(a *kinematics.Assembly, include []bool, s scope) *exam {
 	x := &exam{
-		Assembly: a, d: a.Design, motion: clearance.Examine(a, include, s.motion),
+		Assembly: a, d: a.Design, motion: clearance.Examine(a, include, s.motion, s.shut.Stop),
 		together: map[place][]int{}, merged: map[place]int{},
 	}
-	x.findings = x.motion.Findings
+	x.findings, x.stopped = x.motion.Findings, x.motion.Stopped
 	if s.sweep {
 		x.judgeCollisions(s.shut.Stop)
 	}
@@ -80,7 +82,7 @@ func examine(a *kinematics.Assembly, include []bool, s scope) *exam {
 			x.judgeLayers(s.shut)
 		}
 		if s.parts {
-			x.findings = append(x.findings, making.Examine(a, x.pattern, include)...)
+			x.judgeParts(include, s.shut.Stop)
 		}
 	}
 	if s.sweep {
@@ -98,7 +100,15 @@ func (x *exam) makeParts(s scope) (ok bool) {
 	o.Plain, o.Unlettered, o.Stop = !s.parts, true, s.shut.Stop
 	made, err := pattern.Make(x.Assembly, o)
 	x.pattern = made
+	x.stopped = x.stopped || err != nil
 	return err == nil
+}
+
+// judgeParts looks at the parts as they are made.
+func (x *exam) judgeParts(include []bool, stop func() bool) {
+	found, complete := making.Examine(x.Assembly, x.pattern, include, stop)
+	x.findings = append(x.findings, found...)
+	x.stopped = x.stopped || !complete
 }
 
 // couldHide tells whether the exam was in no position to find g.

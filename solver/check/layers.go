@@ -30,7 +30,8 @@ func ofLayers(c finding.Code) bool {
 func (x *exam) judgeLayers(o stack.Options) {
 	shut, err := stack.Judge(x.Assembly, x.pattern, o)
 	if err != nil {
-		return // told to stop
+		x.stopped = true
+		return
 	}
 	x.shut = shut
 	x.addFaults()

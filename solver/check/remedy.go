@@ -296,7 +296,7 @@ func (t *trial) verify(changes []finding.Change) outcome {
 	if !t.motion.spend(t.before.Assembly, include, fullExam) {
 		return failed
 	}
-	result := t.compare(examine(kinematics.CompilePart(changed, include), include, scope{motion: everything.coarsely().motion}))
+	result := t.compare(examine(kinematics.CompilePart(changed, include), include, scope{motion: everything.coarsely().motion, shut: stack.Options{Stop: t.layers.stop}}))
 	if result == failed {
 		return failed
 	}
@@ -338,6 +338,9 @@ func (t *trial) wholly() scope {
 
 // compare tells what has come of a change from an exam after it.
 func (t *trial) compare(after *exam) outcome {
+	if after.stopped {
+		return failed
+	}
 	result := cured
 	for _, g := range after.findings {
 		switch {
@@ -366,14 +369,14 @@ func (t *trial) gone(changed *design.Design) bool {
 	case s.sweep:
 		effort, cost = t.layers, sweepExam
 	}
-	if s.parts {
-		s.shut.Stop, effort, cost = t.layers.stop, t.layers, partsExam
+	if s.shut.Stop = t.layers.stop; s.parts {
+		effort, cost = t.layers, partsExam
 	}
 	if !effort.spend(t.before.Assembly, include, cost) {
 		return false
 	}
 	after := examine(kinematics.CompilePart(changed, include), include, s)
-	if s.parts && after.pattern == nil {
+	if after.stopped {
 		return false
 	}
 	return !slices.ContainsFunc(after.findings, func(g finding.Finding) bool {

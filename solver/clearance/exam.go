@@ -53,12 +53,15 @@ type Exam struct {
 	// the page edge, and what stands on a locked mechanism cannot be tried.
 	// These tell which mechanisms were judged shut and fully open.
 	ShutJudged, OpenJudged []bool
+	// Stopped is that it was told to stop, and has not found all there is.
+	Stopped bool
 }
 
-// Examine runs the wanted checks on the included mechanisms (nil: all).
-func Examine(a *kinematics.Assembly, include []bool, wanted Checks) *Exam {
+// Examine runs the wanted checks on the included mechanisms (nil: all), until stop,
+// which may be nil, returns true.
+func Examine(a *kinematics.Assembly, include []bool, wanted Checks, stop func() bool) *Exam {
 	x := &exam{
-		Assembly: a, d: a.Design, include: include, pose: a.NewPose(), coarse: wanted&Coarse != 0,
+		Assembly: a, d: a.Design, include: include, pose: a.NewPose(), coarse: wanted&Coarse != 0, stop: stop,
 		Exam: &Exam{ShutJudged: make([]bool, len(a.Design.Mechanisms)), OpenJudged: make([]bool, len(a.Design.Mechanisms))},
 	}
 	if wanted&reachChecks != 0 {
@@ -100,12 +103,20 @@ type exam struct {
 	include []bool
 	pose    *kinematics.Pose
 	coarse  bool
+	stop    func() bool
 
 	rate         *kinematics.Rate
 	conditioning []kinematics.Conditioning
 }
 
 func (x *exam) includes(mechanism int) bool { return x.include == nil || x.include[mechanism] }
+
+// halted asks whether to give up, as is done before every pose. Once told so it
+// does not ask again.
+func (x *exam) halted() bool {
+	x.Stopped = x.Stopped || x.stop != nil && x.stop()
+	return x.Stopped
+}
 
 func (x *exam) add(f finding.Finding) { x.Findings = append(x.Findings, f) }
 

@@ -16,6 +16,10 @@ func (x *exam) checkOpenings() {
 	for n := range x.Panels {
 		panel := &x.Panels[n]
 		rings := panel.Openings.Flatten(kinematics.OutlineTolerance)
+		boxes := make([]geom.Box2, len(rings))
+		for k, ring := range rings {
+			boxes[k] = geom.PolylinePath(ring, true).Bounds()
+		}
 		for k, ring := range rings {
 			i := panel.OpenedBy[k]
 			if !x.includes(i) {
@@ -23,7 +27,10 @@ func (x *exam) checkOpenings() {
 			}
 			over := pastEdge(ring, panel.Outline)
 			for other := range rings {
-				if panel.OpenedBy[other] != i {
+				if x.halted() {
+					return
+				}
+				if panel.OpenedBy[other] != i && boxes[k].Overlaps(boxes[other]) {
 					over = max(over, sharedDepth(ring, rings[other]))
 				}
 			}

@@ -25,7 +25,7 @@ func (x *exam) checkReach() {
 	opensTo := float64(x.d.Spread.OpensTo)
 	steps := int(math.Ceil(opensTo / reachStep))
 	locks := make([][]lock, len(x.d.Mechanisms)) // where each is locked itself
-	for k := 0; k <= steps; k++ {
+	for k := 0; k <= steps && !x.halted(); k++ {
 		x.poseAt(sample(k, steps, opensTo))
 		for i, reach := range x.pose.Reach {
 			if !x.includes(i) {
@@ -40,7 +40,7 @@ func (x *exam) checkReach() {
 	at := func(k int) float64 { return sample(k, steps, opensTo) }
 	for i, locked := range locks {
 		held := false // by its sides, which are told of once
-		for len(locked) > 0 {
+		for len(locked) > 0 && !x.halted() {
 			first, run := locked[0], 1
 			for run < len(locked) && locked[run].at == first.at+run {
 				run++
@@ -88,7 +88,7 @@ func (x *exam) boundary(i int, lo, hi float64) float64 {
 		return x.pose.Reach[i] == kinematics.Reached
 	}
 	before := reachedAt(lo)
-	for hi-lo > reachResolution {
+	for hi-lo > reachResolution && !x.halted() {
 		if mid := (lo + hi) / 2; reachedAt(mid) == before {
 			lo = mid
 		} else {

@@ -61,7 +61,7 @@ func (x *exam) checkSingular() {
 	steps := int(math.Ceil((opensTo - workingFrom) / workingStep))
 	x.rate, x.conditioning = x.NewRate(), make([]kinematics.Conditioning, len(x.d.Mechanisms))
 	at := func(k int) float64 { return workingFrom + (opensTo-workingFrom)*float64(k)/float64(steps) }
-	for k := range steps + 1 {
+	for k := 0; k <= steps && !x.halted(); k++ {
 		x.conditionAt(at(k))
 		for i := range tight {
 			tight[i].take(&x.conditioning[i], x.pose.Reach[i], k)
@@ -98,7 +98,7 @@ func (x *exam) conditionAt(opening float64) {
 // edgeOfTightness finds where between two openings mechanism i stops being near
 // its lock.
 func (x *exam) edgeOfTightness(i int, tight, loose float64) geom.Angle {
-	for !x.coarse && math.Abs(tight-loose) > reachResolution {
+	for !x.coarse && math.Abs(tight-loose) > reachResolution && !x.halted() {
 		mid := (tight + loose) / 2
 		x.conditionAt(mid)
 		if isTight(&x.conditioning[i]) {
@@ -148,12 +148,15 @@ func (t *tightness) take(c *kinematics.Conditioning, reach kinematics.Reach, k i
 // open. A mechanism that binds on the way is as near to its lock as can be.
 func (x *exam) workDrivers(tight []tightness) {
 	for n, driver := range x.Drivers {
+		if !x.includes(driver.Mechanism) {
+			continue
+		}
 		t := &tight[driver.Mechanism]
 		drive := kinematics.Drive{Opening: x.d.Spread.OpensTo, Hand: x.Rest()}
-		for k := range strokeSteps + 1 {
+		for k := 0; k <= strokeSteps && !x.halted(); k++ {
 			drive.Hand[n] = driver.Min + (driver.Max-driver.Min)*float64(k)/strokeSteps
 			x.PoseInto(x.pose, drive)
-			x.ConditioningInto(x.conditioning, x.rate, x.pose)
+			x.TransmissionInto(x.conditioning, x.pose)
 			c, reach := &x.conditioning[driver.Mechanism], x.pose.Reach[driver.Mechanism]
 			left := math.Inf(1)
 			switch reach {

@@ -32,7 +32,7 @@ func (x *exam) checkThrough() {
 		passes bool
 	}
 	found := make([]passage, len(x.d.Mechanisms))
-	for k := 0; k <= steps; k++ {
+	for k := 0; k <= steps && !x.halted(); k++ {
 		opening := sample(k, steps, opensTo)
 		x.poseAt(opening)
 		for n := range x.Folds {

@@ -84,7 +84,13 @@ func Compile(a *kinematics.Assembly, stop func() bool) *Bodies {
 		},
 		noise: Rounding * a.Design.Size(),
 	}
+	if stop == nil {
+		stop = func() bool { return false }
+	}
 	for i := range a.Panels {
+		if stop() {
+			break
+		}
 		b.addPanel(i)
 	}
 	for i := range a.Strips {
@@ -95,9 +101,6 @@ func Compile(a *kinematics.Assembly, stop func() bool) *Bodies {
 		corners = max(corners, len(b.bodies[i].face.flat))
 	}
 	b.rays = make([]geom.Vec3, 0, 2*corners)
-	if stop == nil {
-		stop = func() bool { return false }
-	}
 	b.know(stop)
 	b.broad = newBroad(len(b.bodies))
 	return b

@@ -9,7 +9,7 @@ func (s *sweeper) follow(c *Contact) {
 	p := s.pairOf(c)
 	step := (s.last - s.first) / followSteps
 	c.To = s.last
-	for t := c.From; t < s.last; {
+	for t := c.From; t < s.last && !s.stopped(); {
 		next := min(t+step, s.last)
 		found, ok := s.crosses(p, next)
 		if !ok {

@@ -97,10 +97,10 @@ func (b *Bodies) knowFolds(rigid groups, carried [][]int, stopped func() bool) {
 			tried[k] = true
 			at, along := b.pose.Panels[p].At(j.Faces[0].Origin), b.pose.Panels[p].Dir(j.Faces[0].Along)
 			for _, x := range carried[rigid.of(p)] {
-				if stopped() {
-					return
-				}
 				for _, y := range carried[rigid.of(q)] {
+					if stopped() {
+						return
+					}
 					if x != y && !crossAlong(b.bodies[x].face, b.bodies[y].face, at, along, b.noise) {
 						b.known.add(x, y)
 					}

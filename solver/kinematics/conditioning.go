@@ -107,22 +107,26 @@ func (f *floatingLayer) transmission(p *Pose) transmission {
 // is not reached has the zero value.
 func (a *Assembly) ConditioningInto(dst []Conditioning, r *Rate, p *Pose) {
 	a.RateInto(r, p, a.SeedOpening())
-	for i := range a.steps {
-		m := a.steps[i].mechanism
-		dst[m] = Conditioning{}
-		if p.Reach[m] != Reached {
-			continue
-		}
+	a.TransmissionInto(dst, p)
+	for m := range dst {
 		c := &dst[m]
-		c.Exists = r.Exists[m]
-		if joint, ok := a.steps[i].poser.(transmitter); ok {
-			joint.transmission(p).into(c)
-		}
-		if !c.Exists {
+		if c.Exists = p.Reach[m] == Reached && r.Exists[m]; !c.Exists {
 			continue
 		}
 		for fold := r.folds[m].first; fold < r.folds[m].end; fold++ {
 			c.Amplification = max(c.Amplification, math.Abs(r.FoldAngle(fold)))
+		}
+	}
+}
+
+// TransmissionInto is ConditioningInto without what takes the rate of the pose: how
+// fast folds turn, and whether the rate is there.
+func (a *Assembly) TransmissionInto(dst []Conditioning, p *Pose) {
+	for i := range a.steps {
+		m := a.steps[i].mechanism
+		dst[m] = Conditioning{}
+		if joint, ok := a.steps[i].poser.(transmitter); ok && p.Reach[m] == Reached {
+			joint.transmission(p).into(&dst[m])
 		}
 	}
 }

@@ -20,13 +20,17 @@ type exam struct {
 	joints   map[string]int // by ID
 	partOf   []int          // by panel; -1 where it has none
 	findings []finding.Finding
+
+	stop    func() bool
+	stopped bool
 }
 
 // Examine judges the parts p of a, for the included mechanisms (nil: all) and the
 // spread. Findings come without remedies, in the order of the mechanisms and of
-// the catalogue; the amount of each is the greatest of its kind.
-func Examine(a *kinematics.Assembly, p *pattern.Pattern, include []bool) []finding.Finding {
-	x := &exam{a: a, p: p, include: include, shut: a.NewPose(), parts: map[string]int{}, joints: map[string]int{}, partOf: make([]int, len(a.Panels))}
+// the catalogue; the amount of each is the greatest of its kind. Once stop, which
+// may be nil, returns true it gives up, and complete is false.
+func Examine(a *kinematics.Assembly, p *pattern.Pattern, include []bool, stop func() bool) (findings []finding.Finding, complete bool) {
+	x := &exam{a: a, p: p, include: include, stop: stop, shut: a.NewPose(), parts: map[string]int{}, joints: map[string]int{}, partOf: make([]int, len(a.Panels))}
 	a.PoseInto(x.shut, kinematics.Drive{})
 	for i := range x.partOf {
 		x.partOf[i] = -1
@@ -40,15 +44,20 @@ func Examine(a *kinematics.Assembly, p *pattern.Pattern, include []bool) []findi
 	for i := range p.Joints {
 		x.joints[p.Joints[i].ID] = i
 	}
-	x.takeProblems()
-	x.checkTabs()
-	x.checkGlue()
-	x.checkSlots()
-	x.checkGrain()
-	x.checkSizes()
-	x.checkReach()
+	for _, look := range []func(){x.takeProblems, x.checkTabs, x.checkGlue, x.checkSlots, x.checkGrain, x.checkSizes, x.checkReach} {
+		if !x.halted() {
+			look()
+		}
+	}
 	finding.Sort(x.findings)
-	return x.findings
+	return x.findings, !x.stopped
+}
+
+// halted asks whether to give up, as is done before each look, place of glue and act
+// of assembly. Once told so it does not ask again.
+func (x *exam) halted() bool {
+	x.stopped = x.stopped || x.stop != nil && x.stop()
+	return x.stopped
 }
 
 func (x *exam) includes(mechanism int) bool {

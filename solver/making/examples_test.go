@@ -23,7 +23,8 @@ func examined(t testing.TB, document []byte) []finding.Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Examine(a, p, nil)
+	found, _ := Examine(a, p, nil, nil)
+	return found
 }
 
 // TestExamplesCanBeMade holds that the examples, which are made as told, have no

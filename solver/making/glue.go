@@ -23,7 +23,7 @@ func (x *exam) checkGlue() {
 		for i := range x.p.Parts[part].Glue {
 			g := &x.p.Parts[part].Glue[i]
 			k, ok := x.joints[g.Joint]
-			if g.Tab || !ok {
+			if g.Tab || !ok || x.halted() {
 				continue
 			}
 			j := &x.p.Joints[k]

@@ -9,7 +9,10 @@ import (
 
 // checkReach finds joints that no order of gluing reaches.
 func (x *exam) checkReach() {
-	plan := assemble.Make(x.a, x.p)
+	plan := assemble.MakeUntil(x.a, x.p, x.halted)
+	if x.stopped {
+		return
+	}
 	for _, i := range plan.Unreachable {
 		j := &x.p.Joints[i]
 		x.add(finding.Finding{

@@ -72,12 +72,12 @@ const maxPairs = 100_000
 // there are more than are looked at, or it was told to stop.
 func (s *stack) comparePairs() bool {
 	for j := range s.pieces {
-		if s.halted() {
-			return false
-		}
 		for i := range j {
 			if !s.pieces[i].box.Overlaps(s.pieces[j].box) {
 				continue
+			}
+			if s.halted() {
+				return false
 			}
 			cells := s.common(s.pieces[i].parts, s.pieces[j].parts)
 			if len(cells) == 0 {

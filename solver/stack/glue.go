@@ -36,7 +36,7 @@ func (s *stack) addGlue() {
 		for k := range part.Glue {
 			area := &part.Glue[k]
 			joint := joints[area.Joint]
-			if area.Tab || joint == nil || !s.isFlat(joint.Mechanism) {
+			if s.halted() || area.Tab || joint == nil || !s.isFlat(joint.Mechanism) {
 				continue
 			}
 			on, ok := s.panelUnder(part, area)
@@ -121,6 +121,9 @@ func (s *stack) across(panel int) float64 {
 func (s *stack) findGluedTwice() {
 	for i := range s.glue {
 		for j := range i {
+			if s.halted() {
+				return
+			}
 			a, b := &s.glue[j], &s.glue[i]
 			if a.panel != b.panel || a.facing != b.facing || a.joint.Mechanism == b.joint.Mechanism ||
 				a.figure && b.figure || !a.box.Overlaps(b.box) {

@@ -55,7 +55,7 @@ func (s *stack) addPanels() {
 	for i := range s.a.Panels {
 		s.pieceOf[i] = -1
 		panel := &s.a.Panels[i]
-		if !s.isFlat(panel.Mechanism) {
+		if s.halted() || !s.isFlat(panel.Mechanism) {
 			continue
 		}
 		p := piece{Piece: Piece{Sort: Panel, ID: panel.ID, Mechanism: panel.Mechanism, Panel: i}}

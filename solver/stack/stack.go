@@ -113,12 +113,12 @@ func Judge(a *kinematics.Assembly, p *pattern.Pattern, o Options) (*Result, erro
 }
 
 func (s *stack) judgeAll() (*Result, error) {
-	s.addPanels()
-	s.layPanels()
-	s.addStrips()
-	s.addGlue()
+	for _, step := range []func(){s.addPanels, s.layPanels, s.addStrips, s.addGlue, s.findGluedTwice} {
+		if step(); s.halted() {
+			return nil, ErrStopped
+		}
+	}
 	s.chains = make([][]int, len(s.pieces))
-	s.findGluedTwice()
 	if s.complete = s.comparePairs(); s.complete {
 		s.findCreases()
 		s.holdCreases()

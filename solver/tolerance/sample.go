@@ -166,7 +166,7 @@ func grid(rows, columns int) [][]float64 {
 // paper gives to is none.
 func faultsOf(a *kinematics.Assembly, pairs []pair, give float64) faults {
 	out := faults{}
-	for _, f := range clearance.Examine(a, nil, clearance.Everything|clearance.Coarse).Findings {
+	for _, f := range clearance.Examine(a, nil, clearance.Everything|clearance.Coarse, nil).Findings {
 		if f.Severity == finding.Note {
 			continue
 		}
