@@ -30,6 +30,7 @@ func (p *Pipeline) Model(ctx context.Context, doc *Document, options ModelOption
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	made.Stop = stopOf(ctx)
 	var out bytes.Buffer
 	p.timed(ctx, stageModel, func() { err = model.WriteGLB(&out, a, made) })
 	if refused, ok := errors.AsType[*model.OptionError](err); ok {

@@ -44,6 +44,7 @@ func TestTimeLimitEndsTheWork(t *testing.T) {
 		"a check":      {"/v1/check", `{"design":` + crates(200) + `}`},
 		"a pattern":    {"/v1/pattern", `{"design":` + crates(200) + `}`},
 		"stages":       {"/v1/view", `{"stages":12,"design":` + dense + `}`},
+		"a model":      {"/v1/model", `{"design":` + crates(200) + `}`},
 		"a guide":      {"/v1/guide", `{"design":` + crates(200) + `}`},
 		"a layout":     {"/v1/layout", `{"copies":200,"effort":20000,"time_limit":15,"design":` + crates(60) + `}`},
 		"a fit":        {"/v1/fit", `{"starts":64,"vary":[{"pointer":"/mechanisms/0/height"}],"goals":[{"measure":"height","target":60}],"design":` + crates(100) + `}`},

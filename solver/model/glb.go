@@ -23,7 +23,7 @@ func (e *PanelError) Unwrap() error { return e.Err }
 
 // WriteGLB writes a design as a binary glTF model. Panels that are not reached
 // at any opening of the animation are left out. The same input gives the same
-// bytes.
+// bytes. The error is an *OptionError, a *PanelError, ErrStopped or that of w.
 func WriteGLB(w io.Writer, a *kinematics.Assembly, o Options) error {
 	o, err := o.resolved(a)
 	if err != nil {
@@ -42,6 +42,14 @@ type maker struct {
 	o   Options
 	doc document
 	bin bin
+
+	stopped bool
+}
+
+// halted asks whether to give up. Once told so it does not ask again.
+func (m *maker) halted() bool {
+	m.stopped = m.stopped || m.o.Stop != nil && m.o.Stop()
+	return m.stopped
 }
 
 // The colours of paper in linear light, as glTF has them: a warm white, a cool
@@ -58,7 +66,10 @@ func paperMaterial(name string, r, g, b float32) material {
 
 func (m *maker) make() error {
 	movers := m.movers()
-	times := record(m.a, movers, &m.o)
+	times := m.record(movers)
+	if m.stopped {
+		return ErrStopped
+	}
 	rest := m.a.NewPose()
 	m.a.PoseInto(rest, kinematics.Drive{Opening: m.o.Rest, Hand: m.o.Hand})
 	lift := lifts(m.a)
@@ -67,6 +78,9 @@ func (m *maker) make() error {
 	m.doc.Nodes = []node{{}} // the spread, once its children are known
 	motion := animation{Name: "open", Extras: openings{m.o.From.Degrees(), m.o.To.Degrees()}}
 	for i := range movers {
+		if m.halted() {
+			return ErrStopped
+		}
 		mv := &movers[i]
 		if !mv.isSeen() {
 			continue
@@ -107,14 +121,7 @@ func (m *maker) movers() []mover {
 			box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y},
 		}})
 	}
-	p := m.a.NewPose()
-	for i := range m.a.Strips {
-		most := 0
-		for k := range samples {
-			t := float64(k) / (samples - 1)
-			m.a.PoseInto(p, kinematics.Drive{Opening: m.o.From + geom.Angle(t)*(m.o.To-m.o.From), Hand: m.o.Hand})
-			most = max(most, paper.Bands(m.a, p, i))
-		}
+	for i, most := range m.mostBands() {
 		width := m.a.Strips[i].Width
 		for part := range most {
 			out = append(out, mover{panel: noPanel, strip: i, part: part, corners: []geom.Vec2{
@@ -123,6 +130,23 @@ func (m *maker) movers() []mover {
 		}
 	}
 	return out
+}
+
+// mostBands is of how many straight parts each strip is made at most.
+func (m *maker) mostBands() []int {
+	most := make([]int, len(m.a.Strips))
+	if len(most) == 0 {
+		return nil
+	}
+	p := m.a.NewPose()
+	for k := 0; k < samples && !m.halted(); k++ {
+		t := float64(k) / (samples - 1)
+		m.a.PoseInto(p, kinematics.Drive{Opening: m.o.From + geom.Angle(t)*(m.o.To-m.o.From), Hand: m.o.Hand})
+		for i := range most {
+			most[i] = max(most[i], paper.Bands(m.a, p, i))
+		}
+	}
+	return most
 }
 
 // solid is the name and the paper of a node.

@@ -72,10 +72,10 @@ const (
 
 // record poses the design along the animation and notes the path of every
 // mover. It gives the samples, from 0 to 1.
-func record(a *kinematics.Assembly, movers []mover, o *Options) []float64 {
-	p := a.NewPose()
+func (m *maker) record(movers []mover) []float64 {
+	p, o := m.a.NewPose(), &m.o
 	pose := func(t float64) {
-		a.PoseInto(p, kinematics.Drive{Opening: o.From + geom.Angle(t)*(o.To-o.From), Hand: o.Hand})
+		m.a.PoseInto(p, kinematics.Drive{Opening: o.From + geom.Angle(t)*(o.To-o.From), Hand: o.Hand})
 	}
 	var times []float64
 	var last []kinematics.Reach
@@ -83,12 +83,12 @@ func record(a *kinematics.Assembly, movers []mover, o *Options) []float64 {
 		pose(t)
 		times = append(times, t)
 		for i := range movers {
-			movers[i].path = append(movers[i].path, movers[i].in(a, p))
+			movers[i].path = append(movers[i].path, movers[i].in(m.a, p))
 		}
 		last = append(last[:0], p.Reach...)
 	}
 	note(0)
-	for k := 1; k < samples; k++ {
+	for k := 1; k < samples && !m.halted(); k++ {
 		t := 0.5 - 0.5*math.Cos(math.Pi*float64(k)/(samples-1))
 		pose(t)
 		if !slices.Equal(p.Reach, last) {

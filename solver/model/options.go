@@ -1,6 +1,7 @@
 package model
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -27,7 +28,13 @@ type Options struct {
 	// Flatness is how far flat chords may stray from curved outlines, mm; 0 is
 	// DefaultFlatness.
 	Flatness float64
+	// Stop is asked now and then; once it returns true the model is given up. Nil
+	// never does.
+	Stop func() bool
 }
+
+// ErrStopped is the error of a model that was given up.
+var ErrStopped = errors.New("model: stopped")
 
 const (
 	DefaultSeconds = 4.0
