@@ -188,7 +188,7 @@ func TestOneClientLeavesAPlace(t *testing.T) {
 // With one place, whoever waits for another's longest work is told how long
 // that may take yet, and is next after it, though the other has more to do.
 func TestLongWorkKeepsNobodyOut(t *testing.T) {
-	const work = DefaultTimeout + time.Second // told to end, it does soon
+	const work = DefaultTimeout + time.Second                                    // told to end, it does soon
 	for comes := time.Second / 2; comes < DefaultTimeout; comes += time.Second { // never just as the work ends
 		synctest.Test(t, func(t *testing.T) {
 			g := newGate(1, 100, DefaultQueueWait, DefaultTimeout)

@@ -94,6 +94,11 @@ func newMetrics(config *Config, store storage.Database, g *gate) *metrics {
 	if counted, ok := config.Store.(interface{ Stats() storage.Stats }); ok {
 		m.registry.MustRegister(poolCollector{counted.Stats})
 	}
+	if versioned, ok := config.Store.(interface {
+		Schema(context.Context) (int64, error)
+	}); ok {
+		m.registry.MustRegister(schemaCollector{versioned.Schema})
+	}
 	return m
 }
 
@@ -187,6 +192,26 @@ func (p poolCollector) Collect(to chan<- prometheus.Metric) {
 	gauge(poolOpen, float64(s.Idle), "idle")
 	counter(poolWaits, float64(s.Waits))
 	counter(poolWaited, s.Waited.Seconds())
+}
+
+// schemaCollector reports the version of the store's schema, which another
+// release may have brought further than this one knows.
+type schemaCollector struct {
+	version func(context.Context) (int64, error)
+}
+
+var schemaVersion = prometheus.NewDesc("foldwright_schema_version", "Version of the schema of the database.", nil, nil)
+
+// Describe implements prometheus.Collector.
+func (c schemaCollector) Describe(to chan<- *prometheus.Desc) { to <- schemaVersion }
+
+// Collect implements prometheus.Collector. What cannot be read is left out.
+func (c schemaCollector) Collect(to chan<- prometheus.Metric) {
+	ctx, cancel := context.WithTimeout(context.Background(), storeTimeout)
+	defer cancel()
+	if version, err := c.version(ctx); err == nil {
+		to <- prometheus.MustNewConstMetric(schemaVersion, prometheus.GaugeValue, float64(version))
+	}
 }
 
 // gateCollector reports the queue of work.

@@ -323,3 +323,15 @@ func TestExamplesPassTheirChecks(t *testing.T) {
 		}
 	}
 }
+
+// What the metrics say of the schema is what the store says.
+func TestSchemaIsTold(t *testing.T) {
+	store := newStore(t)
+	version, err := store.(storage.Backend).Schema(t.Context())
+	if err != nil || version == 0 {
+		t.Fatal(version, err)
+	}
+	if said := get(t, serverWith(t, Config{Store: store}), "/metrics").Body.String(); !strings.Contains(said, fmt.Sprintf("\nfoldwright_schema_version %d\n", version)) {
+		t.Errorf("the metrics do not tell the schema %d", version)
+	}
+}

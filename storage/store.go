@@ -193,4 +193,8 @@ type Backend interface {
 
 	// Stats counts connections as they are at this moment.
 	Stats() Stats
+
+	// Schema is the version of the database's schema. It may be newer than
+	// this program, while a new release comes in. ErrUnavailable.
+	Schema(ctx context.Context) (int64, error)
 }

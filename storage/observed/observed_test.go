@@ -105,3 +105,5 @@ type watchedBackend struct {
 func (b watchedBackend) Name() string         { return b.inner.Name() }
 func (b watchedBackend) Location() string     { return b.inner.Location() }
 func (b watchedBackend) Stats() storage.Stats { return b.inner.Stats() }
+
+func (b watchedBackend) Schema(ctx context.Context) (int64, error) { return b.inner.Schema(ctx) }

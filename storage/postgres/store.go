@@ -93,6 +93,15 @@ func (s *Store) Name() string { return "postgres" }
 // Location is the URL of the database, without the password.
 func (s *Store) Location() string { return s.location }
 
+func (s *Store) Schema(ctx context.Context) (int64, error) {
+	d, err := designs()
+	if err != nil {
+		return 0, err
+	}
+	version, err := d.Version(ctx, s.standard)
+	return version, interpretError(ctx, err)
+}
+
 func (s *Store) Stats() storage.Stats {
 	p := s.pool.Stat()
 	return storage.Stats{

@@ -88,6 +88,11 @@ func (s *Store) Name() string { return "sqlite" }
 // Location is the path of the file.
 func (s *Store) Location() string { return s.path }
 
+func (s *Store) Schema(ctx context.Context) (int64, error) {
+	version, err := designs().Version(ctx, s.readers)
+	return version, interpretError(ctx, err)
+}
+
 func (s *Store) Stats() storage.Stats {
 	w, r := s.writer.Stats(), s.readers.Stats()
 	return storage.Stats{

@@ -16,6 +16,9 @@ import (
 func CheckReleased(t *testing.T, b storage.Backend, schema int64) {
 	s := b.In(access.Local) // where everything is that had no workspace
 	ctx := t.Context()
+	if now, err := b.Schema(ctx); err != nil || now < schema {
+		t.Errorf("has the schema %d, %v, and came with %d", now, err, schema)
+	}
 	made := time.Date(2026, 3, 1, 6, 30, 0, 123_456_000, time.UTC)
 
 	want := storage.Design{
