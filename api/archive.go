@@ -17,15 +17,28 @@ const (
 )
 
 // upload is a body that is read as it comes. It takes longer than the server
-// lets a request take, so every piece has a deadline of its own.
+// lets a request take, so every piece has a deadline of its own, none of which
+// is later than that of the whole.
 type upload struct {
-	w http.ResponseWriter
+	w   http.ResponseWriter
+	end time.Time
 	io.ReadCloser
+}
+
+// newUpload leaves time for an answer after the longest work.
+func newUpload(w http.ResponseWriter, body io.ReadCloser) *upload {
+	end := time.Now().Add(archiveTimeout)
+	_ = http.NewResponseController(w).SetWriteDeadline(end.Add(archiveStep))
+	return &upload{w, end, body}
 }
 
 func (u *upload) Read(p []byte) (int, error) {
 	// A connection that has no deadlines needs none.
-	_ = http.NewResponseController(u.w).SetReadDeadline(time.Now().Add(archiveStep))
+	piece := time.Now().Add(archiveStep)
+	if piece.After(u.end) {
+		piece = u.end
+	}
+	_ = http.NewResponseController(u.w).SetReadDeadline(piece)
 	return u.ReadCloser.Read(p)
 }
 

@@ -107,7 +107,7 @@ func (op *operation) readBody(c echo.Context) error {
 		return err
 	}
 	if op.archive {
-		r.Body = &upload{c.Response(), http.MaxBytesReader(c.Response(), r.Body, maxArchive)}
+		r.Body = newUpload(c.Response(), http.MaxBytesReader(c.Response(), r.Body, maxArchive))
 		return nil
 	}
 	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, maxBody))

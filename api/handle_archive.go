@@ -80,6 +80,9 @@ func unreadArchive(err error) error {
 	if _, tooLarge := errors.AsType[*http.MaxBytesError](err); tooLarge {
 		return &fault{kind: bodyTooLarge, detail: fmt.Sprintf("an archive may be %d bytes long", maxArchive)}
 	}
+	if errors.Is(err, os.ErrDeadlineExceeded) {
+		return &fault{kind: invalidArchive, detail: "the body did not arrive in time", cause: err}
+	}
 	return &fault{kind: invalidArchive, detail: "the body ended before it was complete", cause: err}
 }
 

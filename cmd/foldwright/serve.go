@@ -90,15 +90,10 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 	if err != nil {
 		return err
 	}
-	web := newWebsite(ctx, &http.Server{
-		Handler:           server.Handler(),
-		ReadHeaderTimeout: readHeaderTimeout,
-		ReadTimeout:       readTimeout,
-		WriteTimeout:      c.longest() + writeTimeout,
-		IdleTimeout:       idleTimeout,
-		MaxHeaderBytes:    maxHeaderBytes,
-		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
-	}, listener)
+	web := newWebsite(ctx, c.patient(&http.Server{
+		Handler:  server.Handler(),
+		ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}), listener)
 	failed := make(chan error, 1)
 	go func() { failed <- web.Serve(web.listener) }()
 	worked := make(chan struct{})
@@ -116,6 +111,14 @@ func (c *serveCommand) serve(ctx context.Context, out io.Writer, log *slog.Logge
 	server.Drain()
 	time.Sleep(c.drainFor())
 	return web.finish(log, c.finishWithin())
+}
+
+// patient bounds how long the server bears with one connection.
+func (c *serveCommand) patient(server *http.Server) *http.Server {
+	server.ReadHeaderTimeout, server.MaxHeaderBytes = readHeaderTimeout, maxHeaderBytes
+	server.ReadTimeout, server.WriteTimeout = readTimeout, c.longest()+writeTimeout
+	server.IdleTimeout = idleTimeout
+	return server
 }
 
 // baseURL is where a browser on this machine finds the service.
