@@ -7,9 +7,12 @@ import (
 	"strings"
 	"testing"
 
+	"foldwright/openapi"
 	"foldwright/storage"
 	"foldwright/storage/archive"
 	"foldwright/testdata/designs"
+
+	"github.com/getkin/kin-openapi/openapi3"
 )
 
 func emptyArchive(t *testing.T) []byte {
@@ -76,5 +79,26 @@ func TestArchiveRefused(t *testing.T) {
 	}
 	if w := post(t, s, "/v1/workspace/archive", "{}"); w.Code != http.StatusUnsupportedMediaType {
 		t.Errorf("JSON: %d %s", w.Code, w.Body)
+	}
+}
+
+// What an import may say of a version is what the contract lets a request say.
+func TestWordsOfAVersion(t *testing.T) {
+	spec, err := openapi.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	label := spec.Paths.Value("/v1/designs/{id}/versions/{n}/labels/{label}").Parameters.GetByInAndName("path", "label")
+	for _, tc := range []struct {
+		schema *openapi3.SchemaRef
+		most   uint64
+	}{
+		{spec.Components.Parameters["Message"].Value.Schema, storage.MaxMessage},
+		{spec.Components.Parameters["Author"].Value.Schema, storage.MaxAuthor},
+		{label.Schema, storage.MaxLabel},
+	} {
+		if *tc.schema.Value.MaxLength != tc.most {
+			t.Errorf("the contract says %d, the store %d", *tc.schema.Value.MaxLength, tc.most)
+		}
 	}
 }

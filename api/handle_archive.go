@@ -7,6 +7,7 @@ import (
 	"io"
 	"net/http"
 	"os"
+	"time"
 
 	"foldwright/storage"
 	"foldwright/storage/archive"
@@ -57,7 +58,7 @@ func (s *Server) ImportWorkspace(ctx context.Context, request ImportWorkspaceReq
 	if err != nil {
 		return nil, unreadArchive(err)
 	}
-	a, err := archive.Read(f, size, ReadDocument)
+	a, err := archive.Read(f, size, time.Now(), ReadDocument)
 	if err != nil {
 		return nil, archiveFault(err)
 	}

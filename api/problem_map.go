@@ -54,6 +54,9 @@ func interpret(err error) *fault {
 	if full, ok := errors.AsType[*storage.QuotaError](err); ok {
 		return &fault{kind: quotaReached, reason: full.What, detail: fmt.Sprintf("no more than %d %s are kept here", full.Limit, full.What), cause: err}
 	}
+	if none, ok := errors.AsType[*storage.NoLabelError](err); ok {
+		return &fault{kind: notFound, detail: noLabel(none), cause: err}
+	}
 	for i := range storageFaults {
 		if errors.Is(err, storageFaults[i].err) {
 			f := storageFaults[i].fault

@@ -62,33 +62,51 @@ type IdempotencyKey struct {
 // IsZero reports whether there is no key.
 func (k IdempotencyKey) IsZero() bool { return k.Key == "" }
 
-// Keys, tags and labels stand in indexes, and Postgres refuses an index entry of
-// more than about 2,700 bytes; this stays clear of that on every driver.
+// Keys and tags stand in indexes, and Postgres refuses an index entry of more than
+// about 2,700 bytes; this stays clear of that on every driver.
 const (
-	MaxKeyBytes   = 255
-	MaxTagBytes   = 255
-	MaxLabelBytes = 255
+	MaxKeyBytes = 255
+	MaxTagBytes = 255
+)
+
+// The longest words that may be said of a version, in characters. The contract
+// has the same, and labels are short enough for an index.
+const (
+	MaxMessage = 500
+	MaxAuthor  = 100
+	MaxLabel   = 60
 )
 
 // MaxLabels is how many labels a design may have.
 const MaxLabels = 100
 
-// ValidLabel reports whether a label can be kept.
-func ValidLabel(label string) bool {
-	return label != "" && len(label) <= MaxLabelBytes && ValidText(label) && !strings.ContainsFunc(label, notInLabel)
+// CheckLabel reports, as an ErrInvalid, what is no label: one that would not get
+// through its address. Clients take the names . and .. out of an address.
+func CheckLabel(label string) error {
+	if label == "" || label == "." || label == ".." || !short(label, MaxLabel, "/\n\t") {
+		return fmt.Errorf("%w: a label is text of 1 to %d characters without slashes or control characters, and not . or .. alone", ErrInvalid, MaxLabel)
+	}
+	return nil
 }
 
-// notInLabel tells what would not get through the address of a label.
-func notInLabel(r rune) bool { return r < ' ' || r == 0x7f || r == '/' }
+// short reports whether s is text of up to so many characters, with none of
+// those named and no control characters but tabs and line feeds.
+func short(s string, most int, without string) bool {
+	return ValidText(s) && utf8.RuneCountInString(s) <= most && !strings.ContainsAny(s, without) &&
+		!strings.ContainsFunc(s, func(r rune) bool { return r < ' ' && r != '\t' && r != '\n' || r == 0x7f })
+}
 
-// Validate reports, as an ErrInvalid, what no driver could keep unchanged.
+// Validate reports, as an ErrInvalid, what no driver could keep unchanged, and
+// what the contract does not take.
 func (v NewVersion) Validate() error {
-	for _, field := range []struct{ name, text string }{
-		{"title", v.Title}, {"hash", v.Hash}, {"message", v.Message}, {"author", v.Author},
-	} {
-		if !ValidText(field.text) {
-			return fmt.Errorf("%w: the %s is not text", ErrInvalid, field.name)
-		}
+	if !ValidText(v.Title) || !ValidText(v.Hash) {
+		return fmt.Errorf("%w: the title or the hash is not text", ErrInvalid)
+	}
+	if !short(v.Message, MaxMessage, "") {
+		return fmt.Errorf("%w: a message is text of up to %d characters without control characters but tabs and line feeds", ErrInvalid, MaxMessage)
+	}
+	if !short(v.Author, MaxAuthor, "\n\t") {
+		return fmt.Errorf("%w: an author is text of up to %d characters without control characters", ErrInvalid, MaxAuthor)
 	}
 	for _, tag := range v.Tags {
 		if !ValidText(tag) || len(tag) > MaxTagBytes {
@@ -102,6 +120,21 @@ func (v NewVersion) Validate() error {
 func (k IdempotencyKey) Validate() error {
 	if !ValidText(k.Key) || len(k.Key) > MaxKeyBytes || !ValidText(k.Fingerprint) {
 		return fmt.Errorf("%w: the idempotency key is not text of at most %d bytes", ErrInvalid, MaxKeyBytes)
+	}
+	return nil
+}
+
+// What times an import may bring: none before clocks counted them, nor so far
+// ahead that it is no difference between clocks.
+var earliest = time.Unix(0, 0)
+
+const maxAhead = 24 * time.Hour
+
+// CheckTime reports, as an ErrInvalid, a time at which nothing can have been
+// stored, by a clock that shows now.
+func CheckTime(at, now time.Time) error {
+	if at.Before(earliest) || at.Sub(now) > maxAhead {
+		return fmt.Errorf("%w: %s is not a time from 1970 to now", ErrInvalid, at.Format(time.RFC3339))
 	}
 	return nil
 }

@@ -21,6 +21,13 @@ func TestNewVersionValidate(t *testing.T) {
 		{"broken UTF-8 in the title", storage.NewVersion{Title: "Qu\xffay"}, false},
 		{"NUL in the message", storage.NewVersion{Message: "\x00"}, false},
 		{"broken UTF-8 in the author", storage.NewVersion{Author: "\xc3"}, false},
+		{"the longest message", storage.NewVersion{Message: strings.Repeat("é", storage.MaxMessage)}, true},
+		{"a message one character longer", storage.NewVersion{Message: strings.Repeat("é", storage.MaxMessage+1)}, false},
+		{"a message of two lines", storage.NewVersion{Message: "Raise\n\tthe lamp"}, true},
+		{"a message that rings", storage.NewVersion{Message: "\a"}, false},
+		{"the longest author", storage.NewVersion{Author: strings.Repeat("é", storage.MaxAuthor)}, true},
+		{"an author one character longer", storage.NewVersion{Author: strings.Repeat("é", storage.MaxAuthor+1)}, false},
+		{"an author of two lines", storage.NewVersion{Author: "Mara\n"}, false},
 		{"NUL in the hash", storage.NewVersion{Hash: "\x00"}, false},
 		{"NUL in a tag", storage.NewVersion{Tags: []string{"gull\x00"}}, false},
 	} {

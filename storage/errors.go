@@ -1,6 +1,9 @@
 package storage
 
-import "errors"
+import (
+	"errors"
+	"fmt"
+)
 
 // What a store answers with; test for them with errors.Is.
 var (
@@ -18,6 +21,21 @@ var (
 	// or newer than the one this program was built for.
 	ErrSchema = errors.New("storage: the database has another schema")
 )
+
+// NoLabelError says that a version does not have a label. It is an ErrNotFound.
+type NoLabelError struct {
+	Version int
+	Label   string
+	On      int      // the version that has it, 0 if none does
+	Has     []string // the labels that the version has
+}
+
+func (e *NoLabelError) Error() string {
+	return fmt.Sprintf("%v: version %d has no label %q", ErrNotFound, e.Version, e.Label)
+}
+
+// Unwrap makes it an ErrNotFound.
+func (e *NoLabelError) Unwrap() error { return ErrNotFound }
 
 // IsAnswer reports whether err is one that the contract names, rather than
 // something that went wrong in the database.

@@ -64,13 +64,13 @@ type Store interface {
 	Versions(ctx context.Context, id string, q VersionQuery) (VersionPage, error)
 
 	// SetLabel gives a version of a live design a label, which it takes from
-	// another version of the design that has it. ErrInvalid: see ValidLabel.
+	// another version of the design that has it. ErrInvalid: see CheckLabel.
 	// ErrNotFound: no such design or version. ErrDeleted. ErrQuota: the design
 	// has MaxLabels already.
 	SetLabel(ctx context.Context, id string, n int, label string) error
 
 	// DropLabel takes a label from a version of a live design. ErrNotFound:
-	// the version has no such label. ErrDeleted.
+	// no such design or version, or, as a *NoLabelError, no such label. ErrDeleted.
 	DropLabel(ctx context.Context, id string, n int, label string) error
 
 	// Delete hides a live design, provided that ifVersion is the number of
@@ -93,7 +93,8 @@ type Store interface {
 	// Import puts a design into the workspace as it was exported: with its id,
 	// times, versions, labels and whether it is deleted. One that is here
 	// already and equal is left, and made is false. ErrTaken: the id belongs to
-	// a design that differs, or to another workspace. ErrInvalid, ErrQuota.
+	// a design that differs, or to another workspace. ErrInvalid: see
+	// NewVersion.Validate, CheckLabel and CheckTime. ErrQuota.
 	//
 	// With check it writes nothing, and tells what it would have made.
 	Import(ctx context.Context, d Design, version VersionOf, check bool) (made bool, err error)

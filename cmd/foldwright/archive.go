@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"time"
 
 	"foldwright/api"
 	"foldwright/storage"
@@ -57,7 +58,7 @@ func (c *importCommand) Run(ctx context.Context, to streams) error {
 	if err != nil {
 		return err
 	}
-	a, err := archive.Read(f, info.Size(), api.ReadDocument)
+	a, err := archive.Read(f, info.Size(), time.Now(), api.ReadDocument)
 	if err != nil {
 		return err
 	}

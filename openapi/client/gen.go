@@ -10470,9 +10470,11 @@ type ClientInterface interface {
 
 	// ImportWorkspaceWithBody Take the designs of an archive into the workspace
 	//
-	// The archive is read through before anything is stored: hashes, designs, names and sizes.
+	// The archive is read through before anything is stored: hashes, designs, names and sizes, and
+	// messages, authors, labels and times, which keep to what is said of them where they are sent.
 	// Designs keep their ids, times and labels. One that is here already and equal is skipped, so
-	// an import that was cut off can be sent again. An archive may be 256 MiB long.
+	// an import that was cut off can be sent again. An archive may be 256 MiB long,
+	// and its list of entries 32 MiB, which some 280,000 versions take.
 	//
 	// Takes any type of body and a specified content type.
 	//
@@ -12823,9 +12825,11 @@ func (c *Client) ExportWorkspace(ctx context.Context, reqEditors ...RequestEdito
 
 // ImportWorkspaceWithBody Take the designs of an archive into the workspace
 //
-// The archive is read through before anything is stored: hashes, designs, names and sizes.
+// The archive is read through before anything is stored: hashes, designs, names and sizes, and
+// messages, authors, labels and times, which keep to what is said of them where they are sent.
 // Designs keep their ids, times and labels. One that is here already and equal is skipped, so
-// an import that was cut off can be sent again. An archive may be 256 MiB long.
+// an import that was cut off can be sent again. An archive may be 256 MiB long,
+// and its list of entries 32 MiB, which some 280,000 versions take.
 //
 // Takes any type of body and a specified content type.
 //
@@ -27537,9 +27541,11 @@ type ClientWithResponsesInterface interface {
 
 	// ImportWorkspaceWithBodyWithResponse Take the designs of an archive into the workspace
 	//
-	// The archive is read through before anything is stored: hashes, designs, names and sizes.
+	// The archive is read through before anything is stored: hashes, designs, names and sizes, and
+	// messages, authors, labels and times, which keep to what is said of them where they are sent.
 	// Designs keep their ids, times and labels. One that is here already and equal is skipped, so
-	// an import that was cut off can be sent again. An archive may be 256 MiB long.
+	// an import that was cut off can be sent again. An archive may be 256 MiB long,
+	// and its list of entries 32 MiB, which some 280,000 versions take.
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
@@ -35036,9 +35042,11 @@ func (c *ClientWithResponses) ExportWorkspaceWithResponse(ctx context.Context, r
 
 // ImportWorkspaceWithBodyWithResponse Take the designs of an archive into the workspace
 //
-// The archive is read through before anything is stored: hashes, designs, names and sizes.
+// The archive is read through before anything is stored: hashes, designs, names and sizes, and
+// messages, authors, labels and times, which keep to what is said of them where they are sent.
 // Designs keep their ids, times and labels. One that is here already and equal is skipped, so
-// an import that was cut off can be sent again. An archive may be 256 MiB long.
+// an import that was cut off can be sent again. An archive may be 256 MiB long,
+// and its list of entries 32 MiB, which some 280,000 versions take.
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"crypto/sha256"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -11,6 +12,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"foldwright/storage"
 	"foldwright/storage/archive"
@@ -81,7 +83,7 @@ func write(t *testing.T, s storage.Store) []byte {
 
 func opened(t *testing.T, data []byte) *archive.Archive {
 	t.Helper()
-	a, err := archive.Read(bytes.NewReader(data), int64(len(data)), read)
+	a, err := archive.Read(bytes.NewReader(data), int64(len(data)), time.Now(), read)
 	must(t, err)
 	return a
 }
@@ -199,15 +201,9 @@ func TestFaults(t *testing.T) {
 		"an entry twice":           {with(first, "{Île  \r\n}"), first},
 		"a version that is a bomb": {replaced(first, "{", "{"+strings.Repeat(" ", 3<<20)), first},
 	} {
-		in, err := zip.NewReader(bytes.NewReader(whole), int64(len(whole)))
-		must(t, err)
 		var list []entry
-		for _, f := range in.File {
-			r, err := f.Open()
-			must(t, err)
-			text, err := io.ReadAll(r)
-			must(t, err)
-			list = append(list, entry{f.Name, string(text)})
+		for name, text := range entries(t, whole) {
+			list = append(list, entry{name, text})
 		}
 		var out bytes.Buffer
 		w := zip.NewWriter(&out)
@@ -218,16 +214,94 @@ func TestFaults(t *testing.T) {
 			must(t, err)
 		}
 		must(t, w.Close())
-		_, err = archive.Read(bytes.NewReader(out.Bytes()), int64(out.Len()), read)
+		_, err := archive.Read(bytes.NewReader(out.Bytes()), int64(out.Len()), time.Now(), read)
 		if f, ok := errors.AsType[*archive.Fault](err); !ok || f.Entry != tc.entry {
 			t.Errorf("%s: %v, want it of %s", why, err, tc.entry)
 		}
 	}
 	for n := 0; n < len(whole); n += 53 {
-		_, err := archive.Read(bytes.NewReader(whole[:n]), int64(n), read)
+		_, err := archive.Read(bytes.NewReader(whole[:n]), int64(n), time.Now(), read)
 		if _, ok := errors.AsType[*archive.Fault](err); !ok {
 			t.Errorf("cut at %d: %v", n, err)
 		}
+	}
+}
+
+// An import keeps to the rules of what is stored, and tells which is broken.
+func TestRules(t *testing.T) {
+	db := inFile(t)
+	d := fill(t, db.In("quay"))
+	whole := write(t, db.In("quay"))
+	said := "designs/" + d.ID + "/design.json"
+	made := d.CreatedAt.Format(time.RFC3339Nano)
+	for why, tc := range map[string]struct{ old, by, rule string }{
+		"a long message":   {`"message": "`, `"message": "` + strings.Repeat("a", 500), "version 1: a message is text of up to 500 characters"},
+		"a long author":    {`"author": "`, `"author": "` + strings.Repeat("a", 100), "version 1: an author is text of up to 100 characters"},
+		"an author's line": {`"author": "`, `"author": "\n`, "version 1: an author is text"},
+		"a long label":     {`"as printed"`, `"` + strings.Repeat("a", 61) + `"`, "a label is text of 1 to 60 characters"},
+		"a label of dots":  {`"as printed"`, `".."`, `label "..": a label is text`},
+		"a label twice":    {`"as printed"`, `"proof", "proof"`, `the label "proof" is there twice`},
+		"a time long ago":  {made, "0001-01-01T00:00:00Z", "version 1, created_at: 0001-01-01T00:00:00Z is not a time from 1970 to now"},
+		"a time to come":   {made, "9999-01-01T00:00:00Z", "version 1, created_at: 9999"},
+		"deleted to come":  {`"tags"`, `"deleted_at": "2999-01-01T00:00:00Z", "tags"`, "deleted_at: 2999"},
+	} {
+		text := entries(t, whole)
+		before := text[said]
+		text[said] = strings.Replace(before, tc.old, tc.by, 1)
+		hash := func(s string) string { return fmt.Sprintf("%x", sha256.Sum256([]byte(s))) }
+		text["manifest.json"] = strings.Replace(text["manifest.json"], hash(before), hash(text[said]), 1)
+		data := zipped(t, text)
+		_, err := archive.Read(bytes.NewReader(data), int64(len(data)), time.Now(), read)
+		if f, ok := errors.AsType[*archive.Fault](err); !ok || f.Entry != said || !strings.Contains(f.Detail, tc.rule) {
+			t.Errorf("%s: %v, want %q of %s", why, err, tc.rule, said)
+		}
+	}
+}
+
+func entries(t *testing.T, data []byte) map[string]string {
+	t.Helper()
+	in, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	must(t, err)
+	text := map[string]string{}
+	for _, f := range in.File {
+		r, err := f.Open()
+		must(t, err)
+		all, err := io.ReadAll(r)
+		must(t, err)
+		text[f.Name] = string(all)
+	}
+	return text
+}
+
+func zipped(t *testing.T, text map[string]string) []byte {
+	t.Helper()
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	for name, s := range text {
+		to, err := w.Create(name)
+		must(t, err)
+		_, err = io.WriteString(to, s)
+		must(t, err)
+	}
+	must(t, w.Close())
+	return out.Bytes()
+}
+
+// A list of entries costs memory before any of them is looked at, and what the
+// archive says of its length need not be true.
+func TestLongList(t *testing.T) {
+	one := make([]byte, 46) // the head of an entry without a name, by APPNOTE.TXT 4.3.12
+	copy(one, "PK\x01\x02")
+	const n = 800_000
+	list := bytes.Repeat(one, n)
+	end := make([]byte, 22) // 4.3.16: how many entries, modulo 65536, and how long the list is
+	copy(end, "PK\x05\x06")
+	binary.LittleEndian.PutUint16(end[10:], n%(1<<16))
+	binary.LittleEndian.PutUint32(end[12:], uint32(len(list)))
+	data := append(list, end...)
+	_, err := archive.Read(bytes.NewReader(data), int64(len(data)), time.Now(), read)
+	if f, ok := errors.AsType[*archive.Fault](err); !ok || !strings.Contains(f.Detail, "list of entries is longer than 33554432 bytes") {
+		t.Error(err)
 	}
 }
 
@@ -252,7 +326,7 @@ func TestBombs(t *testing.T) {
 			must(t, err)
 		}
 		must(t, w.Close())
-		_, err := archive.Read(bytes.NewReader(out.Bytes()), int64(out.Len()), read)
+		_, err := archive.Read(bytes.NewReader(out.Bytes()), int64(out.Len()), time.Now(), read)
 		if f, ok := errors.AsType[*archive.Fault](err); !ok || f.Entry != tc.entry || f.Detail != "it lists more than the archive holds" {
 			t.Errorf("%v, want it of %s", err, tc.entry)
 		}
@@ -262,7 +336,7 @@ func TestBombs(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	f.Add([]byte("PK"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if a, err := archive.Read(bytes.NewReader(data), int64(len(data)), read); err == nil {
+		if a, err := archive.Read(bytes.NewReader(data), int64(len(data)), time.Now(), read); err == nil {
 			a.IDs()
 		} else if _, ok := errors.AsType[*archive.Fault](err); !ok {
 			t.Errorf("%v", err)

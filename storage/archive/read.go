@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
+	"time"
 
 	"foldwright/storage"
 )
@@ -16,7 +18,45 @@ const (
 	maxDocument = 2 << 20 // as the service takes one
 	maxSaid     = 64 << 20
 	maxTotal    = 4 << 30
+	// maxList is the longest list of entries, which is read whole: that of some
+	// 280,000 versions, or of 700,000 entries without a name, which take 150 MB
+	// of memory.
+	maxList = 32 << 20
 )
+
+// errList is why a list of entries is not read to its end.
+var errList = errors.New("archive: the list of entries is too long")
+
+// listing reads an archive, and its list of entries only so far. What the end of
+// the archive claims of that list binds nobody.
+type listing struct {
+	io.ReaderAt
+	left int // bytes of the list; less than nothing once it is read
+}
+
+func (l *listing) ReadAt(p []byte, off int64) (int, error) {
+	if l.left >= 0 {
+		if len(p) > l.left {
+			return 0, errList
+		}
+		l.left -= len(p)
+	}
+	return l.ReaderAt.ReadAt(p, off)
+}
+
+// entriesOf reads the list of entries.
+func entriesOf(from io.ReaderAt, size int64) ([]*zip.File, error) {
+	l := &listing{from, maxList}
+	in, err := zip.NewReader(l, size)
+	switch {
+	case errors.Is(err, errList):
+		return nil, fault("", "its list of entries is longer than %d bytes; take the designs in several archives", maxList)
+	case err != nil:
+		return nil, fault("", "it is no whole ZIP archive")
+	}
+	l.left = -1
+	return in.File, nil
+}
 
 // A ReadDocument reads a version, and returns what the store is to know of it.
 type ReadDocument func(document []byte) (title string, tags []string, hash string, err error)
@@ -42,6 +82,7 @@ func fault(entry, format string, arguments ...any) error {
 type Archive struct {
 	entries map[string]*zip.File
 	designs []held
+	now     time.Time
 }
 
 // held is a design of an archive.
@@ -61,18 +102,18 @@ func (a *Archive) IDs() []string {
 	return ids
 }
 
-// Read reads an archive through. Everything is held against everything: each
-// entry is there once and named, each hash is that of what it is of, and each
-// version is a design. Nothing is unpacked. The error is a *Fault where the
+// Read reads an archive through, at a time. Everything is held against everything: each
+// entry is there once and named, each hash is that of what it is of, each version
+// is a design, and what is said of it could have been said to the service. Nothing is unpacked. The error is a *Fault where the
 // archive is to blame.
-func Read(from io.ReaderAt, size int64, read ReadDocument) (*Archive, error) {
-	in, err := zip.NewReader(from, size)
+func Read(from io.ReaderAt, size int64, now time.Time, read ReadDocument) (*Archive, error) {
+	entries, err := entriesOf(from, size)
 	if err != nil {
-		return nil, fault("", "it is no whole ZIP archive")
+		return nil, err
 	}
-	a := &Archive{entries: make(map[string]*zip.File, len(in.File))}
+	a := &Archive{entries: make(map[string]*zip.File, len(entries)), now: now}
 	var total uint64
-	for _, f := range in.File {
+	for _, f := range entries {
 		if _, twice := a.entries[f.Name]; twice {
 			return nil, fault(f.Name, "it is there twice")
 		}
@@ -155,19 +196,49 @@ func (a *Archive) design(e Entry) (*held, error) {
 	if d.ID != e.ID || len(d.Versions) == 0 {
 		return nil, fault(name, "it has the id %q and %d versions; %q and at least one are needed", d.ID, len(d.Versions), e.ID)
 	}
+	return d, a.checkSaid(name, &d.Design)
+}
+
+// checkSaid holds what design.json says to the rules of what is stored.
+func (a *Archive) checkSaid(name string, d *Design) error {
+	if d.DeletedAt != nil {
+		if err := storage.CheckTime(*d.DeletedAt, a.now); err != nil {
+			return fault(name, "deleted_at: %s", rule(err))
+		}
+	}
 	labels := map[string]bool{}
 	for i, v := range d.Versions {
 		if v.Number != i+1 {
-			return nil, fault(name, "version %d comes where %d should", v.Number, i+1)
+			return fault(name, "version %d comes where %d should", v.Number, i+1)
+		}
+		if err := (storage.NewVersion{Message: v.Message, Author: v.Author}).Validate(); err != nil {
+			return fault(name, "version %d: %s", v.Number, rule(err))
+		}
+		if err := storage.CheckTime(v.CreatedAt, a.now); err != nil {
+			return fault(name, "version %d, created_at: %s", v.Number, rule(err))
 		}
 		for _, label := range v.Labels {
-			if !storage.ValidLabel(label) || labels[label] || len(labels) == storage.MaxLabels {
-				return nil, fault(name, "the label %q is none, is there twice, or is one of more than %d", label, storage.MaxLabels)
+			if err := storage.CheckLabel(label); err != nil {
+				return fault(name, "version %d, label %q: %s", v.Number, shown(label), rule(err))
+			}
+			if labels[label] || len(labels) == storage.MaxLabels {
+				return fault(name, "the label %q is there twice, or is one of more than %d", label, storage.MaxLabels)
 			}
 			labels[label] = true
 		}
 	}
-	return d, nil
+	return nil
+}
+
+// rule is what a value breaks, without what every such error says.
+func rule(err error) string { return strings.TrimPrefix(err.Error(), storage.ErrInvalid.Error()+": ") }
+
+// shown is a label that may be long.
+func shown(label string) string {
+	if len(label) > storage.MaxLabel {
+		return strings.ToValidUTF8(label[:storage.MaxLabel], "") + "…"
+	}
+	return label
 }
 
 // checkVersion leaves the title and the tags of the newest, which comes last.
@@ -187,7 +258,7 @@ func (a *Archive) checkVersion(d *held, i int, read ReadDocument) error {
 	if hash != v.DesignHash {
 		return fault(name, "its design hash is %s, design.json tells %s", hash, v.DesignHash)
 	}
-	nv := storage.NewVersion{Title: title, Tags: tags, Hash: hash, Message: v.Message, Author: v.Author}
+	nv := storage.NewVersion{Title: title, Tags: tags, Hash: hash}
 	if err := nv.Validate(); err != nil {
 		return fault(name, "%v", err)
 	}

@@ -3,8 +3,10 @@ package storetest
 import (
 	"errors"
 	"reflect"
+	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"foldwright/storage"
 )
@@ -136,7 +138,12 @@ var exportTests = []test{
 			"a version that cannot be read": {func() (storage.Version, error) { return storage.Version{}, lost }, nil},
 			"text that cannot be kept":      {func() (storage.Version, error) { return storage.Version{Message: "\x00"}, nil }, storage.ErrInvalid},
 			"a label that is none":          {func() (storage.Version, error) { return storage.Version{Labels: []string{""}}, nil }, storage.ErrInvalid},
-			"a quota":                       {func() (storage.Version, error) { return e.versions[0], nil }, storage.ErrQuota},
+			"a label that is no name":       {func() (storage.Version, error) { return storage.Version{Labels: []string{".."}}, nil }, storage.ErrInvalid},
+			"a message that is too long": {func() (storage.Version, error) {
+				return storage.Version{Message: strings.Repeat("a", storage.MaxMessage+1)}, nil
+			}, storage.ErrInvalid},
+			"a time before all": {func() (storage.Version, error) { return storage.Version{CreatedAt: time.Unix(-1, 0)}, nil }, storage.ErrInvalid},
+			"a quota":           {func() (storage.Version, error) { return e.versions[0], nil }, storage.ErrQuota},
 		} {
 			made, err := full.Import(t.Context(), e.Design, func(n int) (storage.Version, error) {
 				if n == 2 {

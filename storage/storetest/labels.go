@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"foldwright/storage"
@@ -44,7 +45,14 @@ var labelTests = []test{
 				t.Errorf("%s: %v", why, err)
 			}
 		}
-		for _, label := range []string{"", "a\x00", "\xff", string(make([]byte, storage.MaxLabelBytes+1))} {
+		none, has := &storage.NoLabelError{}, &storage.NoLabelError{}
+		if err := s.DropLabel(t.Context(), d.ID, 2, "proof"); !errors.As(err, &none) || none.On != 1 || len(none.Has) != 0 {
+			t.Errorf("of another version: %+v", err)
+		}
+		if err := s.DropLabel(t.Context(), d.ID, 3, "pruf"); !errors.As(err, &has) || has.On != 0 || !slices.Equal(has.Has, []string{"Été 2026"}) {
+			t.Errorf("misspelt: %+v", err)
+		}
+		for _, label := range []string{"", "a\x00", "\xff", strings.Repeat("é", storage.MaxLabel+1), ".", "..", "a/b", "a\nb"} {
 			if err := s.SetLabel(t.Context(), d.ID, 1, label); !errors.Is(err, storage.ErrInvalid) {
 				t.Errorf("%q: %v", label, err)
 			}

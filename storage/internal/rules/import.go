@@ -24,6 +24,9 @@ func Import(ctx context.Context, atomically Atomically, o storage.Options, d sto
 		if d.ID == "" || len(d.ID) > maxIDBytes || !storage.ValidText(d.ID) || d.Version < 1 {
 			return fmt.Errorf("%w: the id or the number of versions", storage.ErrInvalid)
 		}
+		if err := checkTimes(d, o.Now()); err != nil {
+			return err
+		}
 		here, err := tx.LockDesign(ctx, d.ID)
 		switch {
 		case err == nil:
@@ -65,6 +68,14 @@ func whole(d storage.Design) storage.Design {
 	return d
 }
 
+func checkTimes(d storage.Design, now time.Time) error {
+	err := errors.Join(storage.CheckTime(d.CreatedAt, now), storage.CheckTime(d.UpdatedAt, now))
+	if d.DeletedAt != nil {
+		err = errors.Join(err, storage.CheckTime(*d.DeletedAt, now))
+	}
+	return err
+}
+
 func importVersions(ctx context.Context, tx Tx, o storage.Options, d storage.Design, version storage.VersionOf) (grown storage.Usage, newest storage.Version, err error) {
 	for n := 1; n <= d.Version; n++ {
 		v, err := version(n)
@@ -73,7 +84,7 @@ func importVersions(ctx context.Context, tx Tx, o storage.Options, d storage.Des
 		}
 		v.Document = append([]byte{}, v.Document...) // never nil
 		nv := storage.NewVersion{Title: d.Title, Tags: d.Tags, Document: v.Document, Hash: v.Hash, Message: v.Message, Author: v.Author}
-		if err := nv.Validate(); err != nil {
+		if err := errors.Join(nv.Validate(), storage.CheckTime(v.CreatedAt, o.Now())); err != nil {
 			return grown, newest, err
 		}
 		v.DesignID, v.Number, v.CreatedAt = d.ID, n, *micros(&v.CreatedAt)
@@ -92,8 +103,8 @@ func importVersions(ctx context.Context, tx Tx, o storage.Options, d storage.Des
 
 func importLabels(ctx context.Context, tx Tx, v storage.Version, at time.Time) error {
 	for _, label := range v.Labels {
-		if !storage.ValidLabel(label) {
-			return fmt.Errorf("%w: a label is text of 1 to %d bytes", storage.ErrInvalid, storage.MaxLabelBytes)
+		if err := storage.CheckLabel(label); err != nil {
+			return err
 		}
 		if err := tx.SetLabel(ctx, v.DesignID, Label{label, v.Number}, at); err != nil {
 			return err

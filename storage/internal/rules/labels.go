@@ -2,7 +2,6 @@ package rules
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"foldwright/storage"
@@ -16,8 +15,8 @@ type Label struct {
 
 // SetLabel is the rule of storage.Store.SetLabel.
 func SetLabel(ctx context.Context, atomically Atomically, o storage.Options, id string, l Label) error {
-	if !storage.ValidLabel(l.Name) {
-		return fmt.Errorf("%w: a label is text of 1 to %d bytes", storage.ErrInvalid, storage.MaxLabelBytes)
+	if err := storage.CheckLabel(l.Name); err != nil {
+		return err
 	}
 	return atomically(ctx, func(tx Tx) error {
 		has, err := labelled(ctx, tx, id, l.Version)
@@ -34,12 +33,13 @@ func SetLabel(ctx context.Context, atomically Atomically, o storage.Options, id 
 
 // DropLabel is the rule of storage.Store.DropLabel.
 func DropLabel(ctx context.Context, atomically Atomically, id string, l Label) error {
-	if !storage.ValidLabel(l.Name) {
-		return storage.ErrNotFound
-	}
 	return atomically(ctx, func(tx Tx) error {
-		if _, err := labelled(ctx, tx, id, l.Version); err != nil {
+		has, err := labelled(ctx, tx, id, l.Version)
+		if err != nil {
 			return err
+		}
+		if !slices.Contains(has, l) {
+			return &storage.NoLabelError{Version: l.Version, Label: l.Name, On: versionOf(has, l.Name), Has: labelsOf(has, l.Version)}
 		}
 		return tx.DropLabel(ctx, id, l)
 	})
@@ -58,6 +58,15 @@ func labelled(ctx context.Context, tx Tx, id string, n int) ([]Label, error) {
 		return nil, storage.ErrNotFound
 	}
 	return tx.Labels(ctx, id)
+}
+
+func versionOf(labels []Label, name string) int {
+	for _, l := range labels {
+		if l.Name == name {
+			return l.Version
+		}
+	}
+	return 0
 }
 
 func labelsOf(labels []Label, n int) (names []string) {

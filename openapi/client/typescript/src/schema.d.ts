@@ -422,8 +422,8 @@ export interface paths {
                  */
                 n: components["parameters"]["VersionNumber"];
                 /**
-                 * @description A name for the version, such as which one was printed, in any letters but the slash.
-                 *     Within a design it names one version.
+                 * @description A name for the version, such as which one was printed, in any letters but the slash, and
+                 *     not `.` or `..` alone. Within a design it names one version.
                  * @example as printed
                  */
                 label: string;
@@ -1323,9 +1323,11 @@ export interface paths {
         put?: never;
         /**
          * Take the designs of an archive into the workspace
-         * @description The archive is read through before anything is stored: hashes, designs, names and sizes.
+         * @description The archive is read through before anything is stored: hashes, designs, names and sizes, and
+         *     messages, authors, labels and times, which keep to what is said of them where they are sent.
          *     Designs keep their ids, times and labels. One that is here already and equal is skipped, so
-         *     an import that was cut off can be sent again. An archive may be 256 MiB long.
+         *     an import that was cut off can be sent again. An archive may be 256 MiB long,
+         *     and its list of entries 32 MiB, which some 280,000 versions take.
          */
         post: operations["importWorkspace"];
         delete?: never;
@@ -7911,8 +7913,8 @@ export interface operations {
                  */
                 n: components["parameters"]["VersionNumber"];
                 /**
-                 * @description A name for the version, such as which one was printed, in any letters but the slash.
-                 *     Within a design it names one version.
+                 * @description A name for the version, such as which one was printed, in any letters but the slash, and
+                 *     not `.` or `..` alone. Within a design it names one version.
                  * @example as printed
                  */
                 label: string;
@@ -7954,8 +7956,8 @@ export interface operations {
                  */
                 n: components["parameters"]["VersionNumber"];
                 /**
-                 * @description A name for the version, such as which one was printed, in any letters but the slash.
-                 *     Within a design it names one version.
+                 * @description A name for the version, such as which one was printed, in any letters but the slash, and
+                 *     not `.` or `..` alone. Within a design it names one version.
                  * @example as printed
                  */
                 label: string;
