@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
+	"strings"
 	"time"
 
 	"foldwright/api"
@@ -25,6 +27,9 @@ func (c *exportCommand) Run(ctx context.Context, to streams) error {
 		return err
 	}
 	return c.withStore(ctx, func(db storage.Backend) error {
+		if err := knownWorkspace(ctx, db, c.Workspace); err != nil {
+			return err
+		}
 		var made *archive.Manifest
 		err := writeNew(c.File, func(f *os.File) (err error) {
 			made, err = archive.Write(ctx, f, db.In(c.Workspace))
@@ -35,6 +40,16 @@ func (c *exportCommand) Run(ctx context.Context, to streams) error {
 		}
 		return err
 	})
+}
+
+// knownWorkspace refuses a name that was never used, since to a store such a
+// workspace is only empty.
+func knownWorkspace(ctx context.Context, db storage.Backend, name string) error {
+	known, err := db.Workspaces(ctx)
+	if err != nil || slices.Contains(known, name) {
+		return err
+	}
+	return fmt.Errorf("there is no workspace %q in %s; there are %s", name, db.Location(), strings.Join(known, ", "))
 }
 
 type importCommand struct {

@@ -43,6 +43,9 @@ func TestExportAndImport(t *testing.T) {
 	if said := succeed(t, "import", "--workspace", "mill", "--conflicts", "new_id", "--data-dir", to, first); !strings.Contains(said, "is now") {
 		t.Errorf("said %s", said)
 	}
+	refused(t, `no workspace "quey" in `, "export", "--workspace", "quey", "--data-dir", from, first+".2")
+	refused(t, "there are local, quay", "export", "--workspace", "quey", "--data-dir", from, first+".2")
+	succeed(t, "export", "--data-dir", t.TempDir(), filepath.Join(t.TempDir(), "empty.zip"))
 	second := filepath.Join(t.TempDir(), "local.zip")
 	succeed(t, "export", "--data-dir", to, second)
 	a, err := os.ReadFile(first)
@@ -54,6 +57,12 @@ func TestExportAndImport(t *testing.T) {
 	}
 	if err := os.WriteFile(second, a[:len(a)-9], 0o600); err != nil {
 		t.Fatal(err)
+	}
+	backup := filepath.Join(t.TempDir(), "harbour.backup")
+	succeed(t, "backup", "--data-dir", from, backup)
+	refused(t, "the command restore reads", "import", "--data-dir", to, backup)
+	for _, command := range [][]string{{"restore", "--data-dir", t.TempDir()}, {"backup", "--verify"}} {
+		refused(t, "the command import reads", append(command, first)...)
 	}
 	refused(t, "no whole ZIP archive", "import", "--data-dir", to, second)
 }

@@ -86,11 +86,18 @@ func (f *storeFlags) address() (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("FOLDWRIGHT_DATABASE_PASSWORD_FILE: %w", err)
 	}
+	read := strings.TrimRight(string(password), "\r\n")
+	if read == "" {
+		return "", fmt.Errorf("FOLDWRIGHT_DATABASE_PASSWORD_FILE: %s is empty; write the password into it", f.PasswordFile)
+	}
 	u, err := url.Parse(f.DatabaseURL)
 	if err != nil {
 		return "", errors.New("the database URL cannot be read; leave the password to its file")
 	}
-	u.User = url.UserPassword(u.User.Username(), strings.TrimRight(string(password), "\r\n"))
+	if _, has := u.User.Password(); has || u.Query().Has("password") {
+		return "", errors.New("the database URL holds a password, and FOLDWRIGHT_DATABASE_PASSWORD_FILE names a file with one; take it out of the URL, or leave out the file")
+	}
+	u.User = url.UserPassword(u.User.Username(), read)
 	return u.String(), nil
 }
 

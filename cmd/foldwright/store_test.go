@@ -16,7 +16,6 @@ func TestPasswordComesFromItsFile(t *testing.T) {
 	}
 	for given, want := range map[string]string{
 		"postgres://harbour@db:5432/designs?sslmode=disable": "harbour",
-		"postgres://harbour:old@db/designs":                  "harbour",
 		"postgresql://db/designs":                            "",
 	} {
 		address, err := (&storeFlags{DatabaseURL: given, PasswordFile: file}).address()
@@ -29,6 +28,19 @@ func TestPasswordComesFromItsFile(t *testing.T) {
 		}
 		if got, _ := u.User.Password(); got != password || u.User.Username() != want {
 			t.Errorf("%s: user %q, password %q", given, u.User.Username(), got)
+		}
+	}
+	empty := filepath.Join(t.TempDir(), "empty")
+	if err := os.WriteFile(empty, []byte("\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for why, flags := range map[string]storeFlags{
+		"is empty":               {DatabaseURL: "postgres://harbour@db/designs", PasswordFile: empty},
+		"take it out of the URL": {DatabaseURL: "postgres://harbour:secret@db/designs", PasswordFile: file},
+		"or leave out the file":  {DatabaseURL: "postgres://db/designs?user=harbour&password=secret", PasswordFile: file},
+	} {
+		if _, err := flags.address(); err == nil || !strings.Contains(err.Error(), why) || strings.Contains(err.Error(), "secret") {
+			t.Errorf("%v, want %q", err, why)
 		}
 	}
 	for _, flags := range []storeFlags{

@@ -50,6 +50,9 @@ type Version struct {
 
 const manifestName = "manifest.json"
 
+// backupName is the entry by which a file of package backup is known.
+const backupName = "backup.json"
+
 // idForm is that of ids in addresses, and safe as a name of a file.
 var idForm = regexp.MustCompile(`^[A-Za-z0-9_-]{1,64}$`)
 

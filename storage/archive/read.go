@@ -160,6 +160,9 @@ func (a *Archive) check(read ReadDocument) error {
 }
 
 func (a *Archive) manifest() (*Manifest, error) {
+	if _, found := a.entries[backupName]; found {
+		return nil, fault("", "it is a backup of everything a service keeps, which the command restore reads; export makes an archive")
+	}
 	var m Manifest
 	text, err := a.read(manifestName, maxSaid)
 	if err != nil {

@@ -77,10 +77,16 @@ func (f *File) check() error {
 	return nil
 }
 
+// archiveName is the entry by which a file of package archive is known.
+const archiveName = "manifest.json"
+
 // maxManifest is far more than the tables of any release need.
 const maxManifest = 1 << 20
 
 func (f *File) readManifest() error {
+	if slices.ContainsFunc(f.archive.File, func(e *zip.File) bool { return e.Name == archiveName }) {
+		return fmt.Errorf("%w: it is an archive of the designs of one workspace, which the command import reads", ErrNoBackup)
+	}
 	in, err := f.archive.Open(manifestName)
 	if err != nil {
 		return fmt.Errorf("%w: it has no %s", ErrNoBackup, manifestName)
