@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"net"
@@ -53,7 +54,7 @@ func Open(ctx context.Context, url string, o storage.Options) (*Store, error) {
 	}
 	s := &Store{location: location(config.ConnConfig), options: o.WithDefaults(), pool: pool}
 	s.standard = stdlib.OpenDBFromPool(pool)
-	leased := &lease.Database{Reads: s.standard, Writes: s.standard, Options: s.options, Lock: "FOR UPDATE SKIP LOCKED", Own: ownWorkspaceSQL, AsAnswer: interpretError}
+	leased := &lease.Database{Reads: s.standard, Writes: s.standard, Options: s.options, Isolation: sql.LevelReadCommitted, Lock: "FOR UPDATE SKIP LOCKED", Own: ownWorkspaceSQL, AsAnswer: interpretError}
 	s.jobQueue, s.hookQueue = jobs.New(leased), hooks.New(leased)
 	if err := s.Ping(ctx); err != nil {
 		return nil, errors.Join(err, s.Close())

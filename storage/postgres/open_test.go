@@ -172,6 +172,64 @@ func TestServersDefaultIsolationDoesNotMatter(t *testing.T) {
 	}
 }
 
+// The same for those of hooks and of jobs: nobody who changes or claims any at the
+// same time as others is turned away.
+func TestServersDefaultIsolationDoesNotMatterToQueues(t *testing.T) {
+	t.Parallel()
+	address := pgtest.URL(t)
+	u, err := url.Parse(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run(t, address, "ALTER DATABASE "+strings.TrimPrefix(u.Path, "/")+" SET default_transaction_isolation = 'serializable'")
+	s := open(t, address)
+	local := s.In(access.Local)
+	const callers = 8
+	errs := make(chan error, callers)
+	together := func(do func() error) {
+		for range callers {
+			go func() { errs <- do() }()
+		}
+		for range callers {
+			if err := <-errs; err != nil {
+				t.Error(err)
+			}
+		}
+	}
+	together(func() error {
+		h, err := local.AddHook(t.Context(), storage.NewHook{URL: "https://workshop.example", Events: storage.EventTypes, Secret: "whsec_MTIz"})
+		if err != nil {
+			return err
+		}
+		_, err = local.PingHook(t.Context(), h.ID)
+		return err
+	})
+	together(func() error {
+		c, err := s.ClaimDelivery(t.Context(), time.Minute)
+		if err != nil {
+			return fmt.Errorf("claim: %w", err)
+		}
+		if err := s.EndDelivery(t.Context(), c, storage.DeliveryOutcome{State: storage.DeliveryFailed, Off: "unwanted"}); err != nil {
+			return fmt.Errorf("end: %w", err)
+		}
+		return nil
+	})
+	together(func() error {
+		_, _, err := local.AddJob(t.Context(), storage.NewJob{Operation: "fit", Request: []byte("{}")}, storage.IdempotencyKey{})
+		return err
+	})
+	together(func() error {
+		c, err := s.ClaimJob(t.Context(), time.Minute)
+		if err != nil {
+			return fmt.Errorf("claim: %w", err)
+		}
+		if err := s.EndJob(t.Context(), c, storage.JobOutcome{State: storage.JobDone}); err != nil {
+			return fmt.Errorf("end: %w", err)
+		}
+		return nil
+	})
+}
+
 // A server that restarts cuts off every connection; the store must say so, and
 // find its way back without being opened again.
 func TestStoreOutlivesItsConnections(t *testing.T) {

@@ -80,7 +80,7 @@ func (w writes) KeyUse(ctx context.Context, key string) (rules.KeyUse, error) {
 }
 
 func (w writes) Announce(ctx context.Context, e storage.Event) error {
-	arguments, err := hooks.Announcement(w.workspace, e)
+	arguments, err := hooks.Announcement(ctx, w.workspace, e)
 	if err != nil {
 		return err
 	}

@@ -3,7 +3,6 @@ package hooks
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"strings"
 	"time"
 
@@ -31,19 +30,16 @@ func (q *Queue) ClaimDelivery(ctx context.Context, length time.Duration) (storag
 		return storage.DeliveryClaim{}, err
 	}
 	c := storage.DeliveryClaim{Token: uuid.NewString()}
-	row := q.db.Writes.QueryRowContext(ctx, q.claim, c.Token, now.Add(length).UnixMicro(), now.UnixMicro(), furthest)
-	var err error
-	if c.Hook, err = scanHook(row, &c.Secret); err != nil {
-		return c, q.db.Interpret(ctx, err)
-	}
-	// Nobody else sends to the hook now, so this cannot be anybody else's.
-	c.Delivery, err = scanDelivery(q.db.Writes.QueryRowContext(ctx, attemptSQL, c.Hook.ID, now.UnixMicro()))
-	err = q.db.Interpret(ctx, err)
-	if errors.Is(err, storage.ErrNotFound) { // another worker was just done with it
-		if err := q.db.Held(ctx, releaseHookSQL, c.Hook.ID, c.Token); err != nil && !errors.Is(err, storage.ErrConflict) {
-			return c, err
+	err := q.db.Atomically(ctx, func(tx lease.Tx) (err error) {
+		row := tx.QueryRowContext(ctx, q.claim, c.Token, now.Add(length).UnixMicro(), now.UnixMicro(), furthest)
+		if c.Hook, err = scanHook(row, &c.Secret); err != nil {
+			return err
 		}
-	}
+		// Nobody else sends to the hook now, so this cannot be anybody else's. It
+		// is gone if another worker was just done with it, and so is the claim.
+		c.Delivery, err = scanDelivery(tx.QueryRowContext(ctx, attemptSQL, c.Hook.ID, now.UnixMicro()))
+		return err
+	})
 	return c, err
 }
 

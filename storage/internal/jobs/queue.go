@@ -28,11 +28,12 @@ func (q *Queue) ClaimJob(ctx context.Context, length time.Duration) (storage.Job
 		return storage.JobClaim{}, err
 	}
 	c := storage.JobClaim{Token: uuid.NewString()}
-	row := q.db.Writes.QueryRowContext(ctx, q.claim,
-		c.Token, now.Add(length).UnixMicro(), now.UnixMicro(), storage.MaxJobAttempts, lease.Furthest(now))
-	var err error
-	c.Job, err = scan(row, &c.Request)
-	return c, q.db.Interpret(ctx, err)
+	err := q.db.Atomically(ctx, func(tx lease.Tx) (err error) {
+		c.Job, err = scan(tx.QueryRowContext(ctx, q.claim,
+			c.Token, now.Add(length).UnixMicro(), now.UnixMicro(), storage.MaxJobAttempts, lease.Furthest(now)), &c.Request)
+		return err
+	})
+	return c, err
 }
 
 func (q *Queue) KeepJob(ctx context.Context, c storage.JobClaim, progress storage.JobProgress, lease time.Duration) error {

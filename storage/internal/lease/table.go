@@ -18,6 +18,9 @@ type Database struct {
 
 	// Lock ends the choice of the row to claim.
 	Lock string
+	// Isolation is that of every transaction, and all that writes is in one: the
+	// server's default may make those who claim at once fail.
+	Isolation sql.IsolationLevel
 	// Own is the statement that keeps everybody else from writing in a workspace
 	// until the end of the transaction; none where nobody else writes meanwhile.
 	Own string
@@ -58,9 +61,12 @@ func (d *Database) Wanted(ctx context.Context, query string, arguments ...any) e
 }
 
 // Change runs a statement, and tells how many rows it changed.
-func (d *Database) Change(ctx context.Context, statement string, arguments ...any) (int64, error) {
-	n, err := changed(d.Writes.ExecContext(ctx, statement, arguments...))
-	return n, d.Interpret(ctx, err)
+func (d *Database) Change(ctx context.Context, statement string, arguments ...any) (n int64, err error) {
+	err = d.Atomically(ctx, func(tx Tx) error {
+		n, err = tx.Change(ctx, statement, arguments...)
+		return err
+	})
+	return n, err
 }
 
 // Held changes the row of a claim that still holds; else it returns ErrConflict.
@@ -71,7 +77,7 @@ func (d *Database) Held(ctx context.Context, statement string, arguments ...any)
 // Atomically runs a function in a transaction, which it commits if the function
 // returns nil and rolls back otherwise.
 func (d *Database) Atomically(ctx context.Context, do func(Tx) error) error {
-	tx, err := d.Writes.BeginTx(ctx, nil)
+	tx, err := d.Writes.BeginTx(ctx, &sql.TxOptions{Isolation: d.Isolation})
 	if err != nil {
 		return d.Interpret(ctx, err)
 	}
