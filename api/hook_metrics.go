@@ -30,11 +30,20 @@ func newHookMetrics() hookMetrics {
 	return m
 }
 
-func (m *hookMetrics) delivered(o storage.DeliveryOutcome) {
-	outcome := map[storage.DeliveryState]string{
-		storage.DeliveryDelivered: outcomeDelivered, storage.DeliveryPending: outcomeRetried, storage.DeliveryFailed: outcomeGivenUp,
-	}[o.State]
-	m.sends.WithLabelValues(outcome).Inc()
+// attemptOutcomes are those of a delivery in the state that an attempt leaves.
+var attemptOutcomes = map[storage.DeliveryState]string{
+	storage.DeliveryDelivered: outcomeDelivered, storage.DeliveryPending: outcomeRetried, storage.DeliveryFailed: outcomeGivenUp,
+}
+
+// delivery counts and traces an attempt to deliver an event.
+func (s *Server) delivery(ctx context.Context, c *storage.DeliveryClaim) (context.Context, func(*storage.DeliveryOutcome)) {
+	ctx, span := s.tracedDelivery(ctx, c)
+	return ctx, func(o *storage.DeliveryOutcome) {
+		endDelivery(span, o)
+		if o != nil {
+			s.metrics.sends.WithLabelValues(attemptOutcomes[o.State]).Inc()
+		}
+	}
 }
 
 // hookCollector reports what waits for hooks as the store has it: the same from

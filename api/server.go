@@ -219,7 +219,7 @@ func (s *Server) newHooks(config *Config) *hooks.Workers {
 			Lease: cmp.Or(times.Lease, hookLease), Pace: cmp.Or(times.Pace, defaultPace), Sweep: cmp.Or(times.Sweep, hookSweep),
 			Answer: cmp.Or(times.Answer, hookAnswer), Grace: cmp.Or(times.Grace, hookGrace),
 		},
-		Body: func(workspace string, e *storage.Event) ([]byte, error) { return encode(eventOf(workspace, e)) }, Ended: s.metrics.delivered,
+		Body: func(workspace string, e *storage.Event) ([]byte, error) { return encode(eventOf(workspace, e)) }, Attempt: s.delivery,
 	}
 }
 

@@ -17,10 +17,11 @@ import (
 )
 
 // Traces are by the OpenTelemetry API; what is done with them is the business
-// of whoever makes the server. A request, or an attempt at a job, has a span;
-// the stages of the pipeline, the wait in the queue and the calls of the store
-// have spans below it. Nothing that a client may have written by mistake into
-// the wrong place is told: no query, no name, no text of an error.
+// of whoever makes the server. A request, an attempt at a job or one to
+// deliver an event has a span; the stages of the pipeline, the wait in the queue
+// and the calls of the store have spans below it. Nothing that a client may have
+// written by mistake into the wrong place is told: no query, no name, no text of
+// an error.
 
 // tracerName is the scope of our spans.
 const tracerName = "foldwright/api"
@@ -34,6 +35,8 @@ const (
 	attributeJob       = attribute.Key("foldwright.job")
 	attributeOperation = attribute.Key("foldwright.operation")
 	attributeAttempt   = attribute.Key("foldwright.attempt")
+	attributeHook      = attribute.Key("foldwright.hook")
+	attributeEvent     = attribute.Key("foldwright.event")
 	attributeOutcome   = attribute.Key("foldwright.outcome")
 )
 
@@ -118,6 +121,41 @@ func endJob(span trace.Span, outcome jobs.Outcome) {
 	if outcome == jobs.Failed {
 		span.SetStatus(codes.Error, string(outcome))
 	}
+	span.End()
+}
+
+// tracedDelivery begins the span of an attempt to deliver an event: a trace of
+// its own, since it may come days later, with a link to the one in which the
+// event happened. The address is not told, which may hold a secret.
+func (s *Server) tracedDelivery(ctx context.Context, c *storage.DeliveryClaim) (context.Context, trace.Span) {
+	if s.tracer == nil {
+		return ctx, trace.SpanFromContext(ctx)
+	}
+	options := []trace.SpanStartOption{trace.WithNewRoot(), trace.WithSpanKind(trace.SpanKindProducer), trace.WithAttributes(
+		attributeHook.String(c.Hook.ID), attributeEvent.String(c.Event.ID), attributeAttempt.Int(c.Attempts), attributeWorkspace.String(c.Hook.Workspace))}
+	from := propagation.TraceContext{}.Extract(context.Background(), propagation.MapCarrier{"traceparent": c.Event.About.Trace})
+	if link := trace.LinkFromContext(from); link.SpanContext.IsValid() {
+		options = append(options, trace.WithLinks(link))
+	}
+	return s.tracer.Start(ctx, "deliver "+string(c.Event.Type), options...)
+}
+
+// outcomeNotKept is that of an attempt of which nothing is kept: the end of the
+// service cut it short, or its claim was lost.
+const outcomeNotKept = "not_kept"
+
+func endDelivery(span trace.Span, o *storage.DeliveryOutcome) {
+	outcome := outcomeNotKept
+	if o != nil {
+		outcome = attemptOutcomes[o.State]
+		if o.Status != 0 {
+			span.SetAttributes(semconv.HTTPResponseStatusCode(o.Status))
+		}
+		if o.State != storage.DeliveryDelivered {
+			span.SetStatus(codes.Error, outcome)
+		}
+	}
+	span.SetAttributes(attributeOutcome.String(outcome))
 	span.End()
 }
 

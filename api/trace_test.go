@@ -194,6 +194,44 @@ func TestAJobIsTraced(t *testing.T) {
 	}
 }
 
+// An attempt to deliver an event leads to the request that made the event.
+func TestADeliveryIsTraced(t *testing.T) {
+	kept, provider := recorder(t)
+	s := serverWith(t, Config{Store: newStore(t), Traces: provider})
+	url, got := listen(t)
+	hook := HookRecord{}
+	decode(t, post(t, s, "/v1/hooks", `{"url":"`+url+`/hooks?key=gull","events":["design.created","job.ended"]}`), &hook)
+	atWork(t, s)
+	for name, by := range map[string]struct{ path, body, span string }{
+		"deliver design.created": {"/v1/designs", `{"title":"Jetty","spread":{"page_width":120,"page_height":160}}`, "POST /v1/designs"},
+		"deliver job.ended":      {"/v1/jobs", `{"operation":"tolerance","request":{"example":"lighthouse","samples":100,"examined":1}}`, "job tolerance"},
+	} {
+		kept.Reset()
+		if w := post(t, s, by.path, by.body); w.Code >= 300 {
+			t.Fatalf("%d %s", w.Code, w.Body)
+		}
+		sent := <-got
+		eventually(t, "the attempt ends", func() bool {
+			names := spanNames(kept.GetSpans())
+			return slices.Contains(names, name) && slices.Contains(names, by.span)
+		})
+		attempt, cause := spanNamed(t, kept.GetSpans(), name), spanNamed(t, kept.GetSpans(), by.span)
+		if len(attempt.Links) != 1 || attempt.Links[0].SpanContext.TraceID() != cause.SpanContext.TraceID() || attempt.Parent.IsValid() {
+			t.Errorf("%s leads to %+v, below %v", name, attempt.Links, attempt.Parent)
+		}
+		told := attributesOf(attempt)
+		if told[string(attributeHook)] != hook.Id || told[string(attributeEvent)] != sent.header.Get("webhook-id") || told[string(attributeOutcome)] != outcomeDelivered {
+			t.Errorf("%s: %v", name, told)
+		}
+		if said := fmt.Sprint(kept.GetSpans()); strings.Contains(said, "key=gull") || strings.Contains(said, *hook.Secret) {
+			t.Errorf("%s: a span tells where it was sent, or the secret", name)
+		}
+		if strings.Contains(string(sent.body), cause.SpanContext.TraceID().String()) {
+			t.Errorf("%s: the receiver is told the trace", name)
+		}
+	}
+}
+
 // eventually waits for what another goroutine is about to do.
 func eventually(t *testing.T, what string, is func() bool) {
 	t.Helper()

@@ -41,6 +41,11 @@ type EventAbout struct {
 	Job       string   `json:"job,omitempty"`
 	Operation string   `json:"operation,omitempty"`
 	State     JobState `json:"state,omitempty"`
+
+	// Trace is the one in which it happened, as the traceparent of W3C Trace
+	// Context; empty outside of one. It comes from the context of the call that
+	// wrote the event.
+	Trace string `json:"trace,omitempty"`
 }
 
 // A Hook is an address to which the events of a workspace are sent.

@@ -21,7 +21,7 @@ const (
 	jitter = 0.4
 
 	// longestPause is the longest for which a hook that fails is sent nothing
-	// at all: so many events wait for it, and still it is found soon when it is
+	// at all, unless it asks for longer: so many events wait for it, and still it is found soon when it is
 	// back.
 	longestPause = 5 * time.Minute
 
@@ -42,9 +42,10 @@ func wait(failures int) time.Duration {
 	return time.Duration(float64(d) * (1 - jitter/2 + jitter*rand.Float64()))
 }
 
-// judge decides what becomes of a delivery that was answered with a status, or
-// not at all.
-func judge(c *storage.DeliveryClaim, status int, err error, now time.Time) storage.DeliveryOutcome {
+// judge decides what becomes of a delivery that was answered, or not. What the
+// specification says of 410 and of Retry-After is done.
+func judge(c *storage.DeliveryClaim, answer reply, err error, now time.Time) storage.DeliveryOutcome {
+	status := answer.status
 	o := storage.DeliveryOutcome{State: storage.DeliveryPending, Status: status}
 	switch {
 	case err != nil:
@@ -57,7 +58,8 @@ func judge(c *storage.DeliveryClaim, status int, err error, now time.Time) stora
 	default:
 		o.Error = fmt.Sprintf("the answer was %d", status)
 	}
-	o.After, o.Pause = wait(c.Attempts), min(wait(c.Hook.Failures+1), longestPause)
+	o.After = max(wait(c.Attempts), answer.after)
+	o.Pause = max(min(wait(c.Hook.Failures+1), longestPause), answer.after)
 	if c.Attempts >= maxAttempts || status == http.StatusGone {
 		o.State = storage.DeliveryFailed
 	}

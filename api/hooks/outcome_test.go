@@ -2,6 +2,7 @@ package hooks
 
 import (
 	"errors"
+	"net/http"
 	"strings"
 	"testing"
 	"time"
@@ -54,12 +55,52 @@ func TestOutcomes(t *testing.T) {
 		{"unwanted", 1, nil, 410, nil, storage.DeliveryFailed, "the answer was 410", true},
 	} {
 		c := &storage.DeliveryClaim{Delivery: storage.Delivery{Attempts: tc.attempt}, Hook: storage.Hook{FailingSince: tc.since}}
-		o := judge(c, tc.status, tc.err, now)
+		o := judge(c, reply{status: tc.status}, tc.err, now)
 		if o.State != tc.state || o.Status != tc.status || !strings.Contains(o.Error, tc.said) || (o.Error == "") != (tc.said == "") || (o.Off != "") != tc.off {
 			t.Errorf("%s: %+v", tc.why, o)
 		}
 		if pending := o.State == storage.DeliveryPending; pending && (o.After <= 0 || o.Pause <= 0 || o.Pause > longestPause) {
 			t.Errorf("%s: %+v", tc.why, o)
 		}
+	}
+}
+
+// The examples of dates are those of RFC 9110, section 5.6.7.
+func TestRetryAfter(t *testing.T) {
+	now := time.Date(1994, time.November, 6, 8, 48, 37, 0, time.UTC)
+	for _, tc := range []struct {
+		status int
+		asked  string
+		want   time.Duration
+	}{
+		{429, "120", 2 * time.Minute},
+		{503, "120", 2 * time.Minute},
+		{503, "0", 0},
+		{503, "Sun, 06 Nov 1994 08:49:37 GMT", time.Minute},
+		{429, "Sunday, 06-Nov-94 08:49:37 GMT", time.Minute},
+		{429, "Sun Nov  6 08:49:37 1994", time.Minute},
+		{503, "Sun, 06 Nov 1994 08:00:00 GMT", 0}, // over
+		{503, "Sun, 06 Nov 1999 08:00:00 GMT", longestWait},
+		{503, "86401", longestWait},
+		{503, "99999999999999999999999", longestWait},
+		{503, "-5", 0},
+		{503, "soon", 0},
+		{503, "", 0},
+		{500, "120", 0},
+	} {
+		answer := &http.Response{StatusCode: tc.status, Header: http.Header{"Retry-After": {tc.asked}}}
+		got := retryAfter(answer, now)
+		if got != tc.want {
+			t.Errorf("%d, %q: %v, want %v", tc.status, tc.asked, got, tc.want)
+		}
+		c := &storage.DeliveryClaim{Delivery: storage.Delivery{Attempts: 1}}
+		if o := judge(c, reply{tc.status, got}, nil, now); o.After < got || o.Pause < got {
+			t.Errorf("%d, %q: tried again after %v and %v", tc.status, tc.asked, o.After, o.Pause)
+		}
+	}
+	// Whoever has failed for long is not tried sooner because of it.
+	c := &storage.DeliveryClaim{Delivery: storage.Delivery{Attempts: 5}}
+	if o := judge(c, reply{503, time.Second}, nil, now); o.After < wait(4) {
+		t.Errorf("tried again after %v", o.After)
 	}
 }

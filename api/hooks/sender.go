@@ -46,16 +46,22 @@ type message struct {
 	body            []byte
 }
 
-// send returns the status of the answer, 0 if there was none.
-func (s *sender) send(ctx context.Context, m *message) (int, error) {
+// A reply is what a receiver answered.
+type reply struct {
+	status int           // 0 if it did not
+	after  time.Duration // how long it asked to be left alone
+}
+
+// send returns the answer.
+func (s *sender) send(ctx context.Context, m *message) (reply, error) {
 	at := time.Now()
 	signature, err := sign(m.secret, m.id, at, m.body)
 	if err != nil {
-		return 0, err
+		return reply{}, err
 	}
 	r, err := http.NewRequestWithContext(ctx, http.MethodPost, m.url, bytes.NewReader(m.body))
 	if err != nil {
-		return 0, err
+		return reply{}, err
 	}
 	r.Header.Set("Content-Type", "application/json")
 	r.Header.Set("User-Agent", s.agent)
@@ -64,12 +70,31 @@ func (s *sender) send(ctx context.Context, m *message) (int, error) {
 	r.Header.Set("webhook-signature", signature)
 	answer, err := s.client.Do(r)
 	if err != nil {
-		return 0, err
+		return reply{}, err
 	}
 	defer answer.Body.Close()
 	// The status tells all; what becomes of the rest does not matter.
 	_, _ = io.CopyN(io.Discard, answer.Body, maxAnswerBytes)
-	return answer.StatusCode, nil
+	return reply{answer.StatusCode, retryAfter(answer, time.Now())}, nil
+}
+
+// retryAfter is for how long a receiver that has too much to do wants to be left
+// alone, as seconds or as a date (RFC 9110, section 10.2.3, and RFC 6585, section
+// 4): up to the longest wait, and nothing where it does not say.
+func retryAfter(answer *http.Response, now time.Time) time.Duration {
+	if answer.StatusCode != http.StatusTooManyRequests && answer.StatusCode != http.StatusServiceUnavailable {
+		return 0
+	}
+	asked := answer.Header.Get("Retry-After")
+	seconds, err := strconv.ParseUint(asked, 10, 64)
+	if err == nil || errors.Is(err, strconv.ErrRange) {
+		return time.Duration(min(seconds, uint64(longestWait/time.Second))) * time.Second
+	}
+	at, err := http.ParseTime(asked)
+	if err != nil {
+		return 0
+	}
+	return max(0, min(at.Sub(now), longestWait))
 }
 
 // words say why nothing was answered, to whoever owns the hook. The error itself

@@ -22,8 +22,9 @@ type Workers struct {
 
 	// Body is an event of a workspace as it is sent.
 	Body func(workspace string, e *storage.Event) ([]byte, error)
-	// Ended is told how each attempt went.
-	Ended func(storage.DeliveryOutcome)
+	// Attempt is told of each attempt, and what it returns how that went; nil if
+	// nothing of that was kept.
+	Attempt func(context.Context, *storage.DeliveryClaim) (context.Context, func(*storage.DeliveryOutcome))
 }
 
 // Times are how often and how long.
@@ -90,33 +91,37 @@ func (w *Workers) sweep(ctx context.Context) {
 
 func (w *Workers) deliver(ctx context.Context, s *sender, c *storage.DeliveryClaim) {
 	log := w.Log.With("hook", c.Hook.ID, "workspace", c.Hook.Workspace, "event", c.Event.ID, "type", c.Event.Type, "attempt", c.Attempts)
+	ctx, ended := w.Attempt(ctx, c)
 	sending, cancel := context.WithTimeout(context.WithoutCancel(ctx), w.Times.Answer)
 	defer cancel()
 	defer context.AfterFunc(ctx, func() { time.AfterFunc(w.Times.Grace, cancel) })()
 
 	start := time.Now()
-	status, err := w.send(sending, s, c)
+	answer, err := w.send(sending, s, c)
 	if err != nil && errors.Is(sending.Err(), context.Canceled) {
 		leased.Settle(ctx, log, w.Times.Lease, w.Times.Pace, func(ctx context.Context) error { return w.Queue.ReleaseDelivery(ctx, *c) })
 		log.Info("event put back")
+		ended(nil)
 		return
 	}
-	o := judge(c, status, err, time.Now())
-	log = log.With("state", o.State, "status", status, "took", time.Since(start))
+	o := judge(c, answer, err, time.Now())
+	log = log.With("state", o.State, "status", o.Status, "took", time.Since(start))
 	if o.Error == "" {
 		log.Info("event delivered")
 	} else {
 		log.Warn("event not delivered", "error", o.Error, "off", o.Off)
 	}
 	if leased.Settle(ctx, log, w.Times.Lease, w.Times.Pace, func(ctx context.Context) error { return w.Queue.EndDelivery(ctx, *c, o) }) {
-		w.Ended(o)
+		ended(&o)
+	} else {
+		ended(nil)
 	}
 }
 
-func (w *Workers) send(ctx context.Context, s *sender, c *storage.DeliveryClaim) (int, error) {
+func (w *Workers) send(ctx context.Context, s *sender, c *storage.DeliveryClaim) (reply, error) {
 	body, err := w.Body(c.Hook.Workspace, &c.Event)
 	if err != nil {
-		return 0, err
+		return reply{}, err
 	}
 	return s.send(ctx, &message{url: c.Hook.URL, secret: c.Secret, id: c.Event.ID, body: body})
 }

@@ -62,7 +62,9 @@ func newWorkers(queue storage.HookQueue) *hooks.Workers {
 		Body: func(workspace string, e *storage.Event) ([]byte, error) {
 			return json.Marshal(workspace + " " + string(e.Type))
 		},
-		Ended: func(storage.DeliveryOutcome) {},
+		Attempt: func(ctx context.Context, _ *storage.DeliveryClaim) (context.Context, func(*storage.DeliveryOutcome)) {
+			return ctx, func(*storage.DeliveryOutcome) {}
+		},
 	}
 }
 
@@ -168,7 +170,9 @@ func TestAnEventArrivesSigned(t *testing.T) {
 		h := r.hook(t, store)
 		w := newWorkers(store)
 		told := make(chan storage.DeliveryOutcome, 3)
-		w.Ended = func(o storage.DeliveryOutcome) { told <- o }
+		w.Attempt = func(ctx context.Context, _ *storage.DeliveryClaim) (context.Context, func(*storage.DeliveryOutcome)) {
+			return ctx, func(o *storage.DeliveryOutcome) { told <- *o }
+		}
 		leasedtest.Start(t, w.Run)
 		create(t, store)
 		got := r.next(t)

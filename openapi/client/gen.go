@@ -10055,8 +10055,10 @@ type ClientInterface interface {
 	//
 	// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
 	// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
-	// again after 5 seconds, then five times as long each time up to a day, ten times in all;
-	// events for one hook go one after the other. A hook at which nothing has arrived for four
+	// again after 5 seconds, then five times as long each time up to a day, ten times in all; a
+	// receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
+	// date, up to a day, and is sent nothing meanwhile. Events for one hook go one after the
+	// other. A hook at which nothing has arrived for four
 	// days, or that answers 410, is switched off and says so. An event is written together with
 	// the change it tells of and arrives at least once: the same event always has the same id.
 	//
@@ -10090,8 +10092,10 @@ type ClientInterface interface {
 	//
 	// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
 	// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
-	// again after 5 seconds, then five times as long each time up to a day, ten times in all;
-	// events for one hook go one after the other. A hook at which nothing has arrived for four
+	// again after 5 seconds, then five times as long each time up to a day, ten times in all; a
+	// receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
+	// date, up to a day, and is sent nothing meanwhile. Events for one hook go one after the
+	// other. A hook at which nothing has arrived for four
 	// days, or that answers 410, is switched off and says so. An event is written together with
 	// the change it tells of and arrives at least once: the same event always has the same id.
 	//
@@ -12020,8 +12024,10 @@ func (c *Client) ListHooks(ctx context.Context, reqEditors ...RequestEditorFn) (
 //
 // Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
 // 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
-// again after 5 seconds, then five times as long each time up to a day, ten times in all;
-// events for one hook go one after the other. A hook at which nothing has arrived for four
+// again after 5 seconds, then five times as long each time up to a day, ten times in all; a
+// receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
+// date, up to a day, and is sent nothing meanwhile. Events for one hook go one after the
+// other. A hook at which nothing has arrived for four
 // days, or that answers 410, is switched off and says so. An event is written together with
 // the change it tells of and arrives at least once: the same event always has the same id.
 //
@@ -12065,8 +12071,10 @@ func (c *Client) CreateHookWithBody(ctx context.Context, contentType string, bod
 //
 // Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
 // 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
-// again after 5 seconds, then five times as long each time up to a day, ten times in all;
-// events for one hook go one after the other. A hook at which nothing has arrived for four
+// again after 5 seconds, then five times as long each time up to a day, ten times in all; a
+// receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
+// date, up to a day, and is sent nothing meanwhile. Events for one hook go one after the
+// other. A hook at which nothing has arrived for four
 // days, or that answers 410, is switched off and says so. An event is written together with
 // the change it tells of and arrives at least once: the same event always has the same id.
 //
@@ -27092,8 +27100,10 @@ type ClientWithResponsesInterface interface {
 	//
 	// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
 	// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
-	// again after 5 seconds, then five times as long each time up to a day, ten times in all;
-	// events for one hook go one after the other. A hook at which nothing has arrived for four
+	// again after 5 seconds, then five times as long each time up to a day, ten times in all; a
+	// receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
+	// date, up to a day, and is sent nothing meanwhile. Events for one hook go one after the
+	// other. A hook at which nothing has arrived for four
 	// days, or that answers 410, is switched off and says so. An event is written together with
 	// the change it tells of and arrives at least once: the same event always has the same id.
 	//
@@ -27127,8 +27137,10 @@ type ClientWithResponsesInterface interface {
 	//
 	// Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
 	// 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
-	// again after 5 seconds, then five times as long each time up to a day, ten times in all;
-	// events for one hook go one after the other. A hook at which nothing has arrived for four
+	// again after 5 seconds, then five times as long each time up to a day, ten times in all; a
+	// receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
+	// date, up to a day, and is sent nothing meanwhile. Events for one hook go one after the
+	// other. A hook at which nothing has arrived for four
 	// days, or that answers 410, is switched off and says so. An event is written together with
 	// the change it tells of and arrives at least once: the same event always has the same id.
 	//
@@ -34359,8 +34371,10 @@ func (c *ClientWithResponses) ListHooksWithResponse(ctx context.Context, reqEdit
 //
 // Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
 // 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
-// again after 5 seconds, then five times as long each time up to a day, ten times in all;
-// events for one hook go one after the other. A hook at which nothing has arrived for four
+// again after 5 seconds, then five times as long each time up to a day, ten times in all; a
+// receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
+// date, up to a day, and is sent nothing meanwhile. Events for one hook go one after the
+// other. A hook at which nothing has arrived for four
 // days, or that answers 410, is switched off and says so. An event is written together with
 // the change it tells of and arrives at least once: the same event always has the same id.
 //
@@ -34400,8 +34414,10 @@ func (c *ClientWithResponses) CreateHookWithBodyWithResponse(ctx context.Context
 //
 // Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
 // 200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
-// again after 5 seconds, then five times as long each time up to a day, ten times in all;
-// events for one hook go one after the other. A hook at which nothing has arrived for four
+// again after 5 seconds, then five times as long each time up to a day, ten times in all; a
+// receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
+// date, up to a day, and is sent nothing meanwhile. Events for one hook go one after the
+// other. A hook at which nothing has arrived for four
 // days, or that answers 410, is switched off and says so. An event is written together with
 // the change it tells of and arrives at least once: the same event always has the same id.
 //

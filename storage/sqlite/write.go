@@ -103,7 +103,7 @@ func (w writes) Grow(ctx context.Context, by storage.Usage) (now storage.Usage, 
 }
 
 func (w writes) Announce(ctx context.Context, e storage.Event) error {
-	arguments, err := hooks.Announcement(w.workspace, e)
+	arguments, err := hooks.Announcement(ctx, w.workspace, e)
 	if err != nil {
 		return err
 	}

@@ -6,18 +6,23 @@ import (
 
 	"foldwright/storage"
 	"foldwright/storage/internal/lease"
+
+	"go.opentelemetry.io/otel/propagation"
 )
 
 // Announcement is the arguments of AnnounceSQL, which makes a delivery for each
 // hook of a workspace that asks for an event.
-func Announcement(workspace string, e storage.Event) ([]any, error) {
+func Announcement(ctx context.Context, workspace string, e storage.Event) ([]any, error) {
+	of := propagation.MapCarrier{}
+	propagation.TraceContext{}.Inject(ctx, of)
+	e.About.Trace = of["traceparent"]
 	about, err := json.Marshal(e.About)
 	return []any{workspace, e.ID, string(e.Type), string(about), e.At.UnixMicro()}, err
 }
 
 // Announce is AnnounceSQL in a transaction.
 func Announce(ctx context.Context, tx lease.Tx, workspace string, e storage.Event) error {
-	arguments, err := Announcement(workspace, e)
+	arguments, err := Announcement(ctx, workspace, e)
 	if err == nil {
 		_, err = tx.Change(ctx, AnnounceSQL, arguments...)
 	}
