@@ -24,6 +24,9 @@ type Bodies struct {
 	bodies []body
 	known  pairs // of bodies that need no looking at
 
+	// matter tells of which mechanisms the pairs are looked at; nil looks at all.
+	matter func(mechanism int) bool
+
 	prover
 	posed int // how many poses have been looked at
 	broad broad

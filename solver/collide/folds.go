@@ -12,7 +12,7 @@ import (
 func (s *sweeper) turnThrough(from, to float64) {
 	s.suspects = s.suspects[:0]
 	for k := range s.joints {
-		if s.joints[k].Kind == kinematics.Hinged && !s.turned[k] && !s.turnHolds(k) {
+		if s.joints[k].Kind == kinematics.Hinged && s.matters(s.joints[k].Mechanism) && !s.turned[k] && !s.turnHolds(k) {
 			s.suspects = append(s.suspects, k)
 		}
 	}

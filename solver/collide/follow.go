@@ -18,6 +18,7 @@ func (s *sweeper) follow(c *Contact) {
 		}
 		if found.Depth > c.Depth {
 			c.Depth, c.Deepest = found.Depth, next
+			s.found(c)
 		}
 		t = next
 	}

@@ -108,9 +108,13 @@ func (s *sweeper) judge(list []pair, from, to float64) {
 			if s.contact.has(p.i, p.j) || !x.here || !y.here {
 				continue
 			}
-			if _, ok := Cross(x.face, y.face); ok {
+			if c, ok := Cross(x.face, y.face); ok {
 				s.contact.add(p.i, p.j)
 				s.met = append(s.met, meeting{p, t})
+				if met := s.contactOf(p, t, c); !s.found(&met) {
+					s.r.Contacts = append(s.r.Contacts, met)
+					return
+				}
 			}
 		}
 	}
@@ -159,7 +163,7 @@ func (s *sweeper) leave(p pair, from, to float64) {
 }
 
 // meet notes a contact that begins after clear, where known, and no later than at
-// t.
+// t, and follows it.
 func (s *sweeper) meet(p pair, clear, t float64) {
 	if _, ok := s.crosses(p, clear); ok {
 		t = clear
@@ -172,11 +176,18 @@ func (s *sweeper) meet(p pair, clear, t float64) {
 			clear = middle
 		}
 	}
-	c, _ := s.crosses(p, t)
-	s.r.Contacts = append(s.r.Contacts, Contact{
+	crossing, _ := s.crosses(p, t)
+	c := s.contactOf(p, t, crossing)
+	s.follow(&c)
+	s.r.Contacts = append(s.r.Contacts, c)
+}
+
+// contactOf is a contact as it is at one value.
+func (s *sweeper) contactOf(p pair, t float64, c Crossing) Contact {
+	return Contact{
 		Pieces: [2]Piece{s.bodies[p.i].Piece, s.bodies[p.j].Piece}, Fold: None, Driver: s.driver, Opening: s.opening,
 		From: t, To: t, Point: c.At, Depth: c.Depth, Deepest: t,
-	})
+	}
 }
 
 // account adds up what became of the pairs of one driver.

@@ -63,6 +63,21 @@ func (b *Bodies) know(stopped func() bool) {
 	b.knowFolds(rigid, carried, stopped)
 }
 
+// Only leaves out what concerns none of the mechanisms that are told to matter: pairs
+// of which neither piece is of one, and the folds of others.
+func (b *Bodies) Only(matter func(mechanism int) bool) {
+	b.matter = matter
+	for i := range b.bodies {
+		for j := range i {
+			if !b.matters(b.bodies[i].mechanism) && !b.matters(b.bodies[j].mechanism) {
+				b.known.add(i, j)
+			}
+		}
+	}
+}
+
+func (b *Bodies) matters(mechanism int) bool { return b.matter == nil || b.matter(mechanism) }
+
 func (b *Bodies) slides(x, y *body) bool {
 	return x.Strip == None && x.strip != None && b.sheets[x.holds[1].panel] == y.sheet
 }

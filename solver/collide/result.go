@@ -14,6 +14,9 @@ type Options struct {
 	Resolution float64
 	// Stop is asked now and then; once it says so the sweep ends. Nil never does.
 	Stop func() bool
+	// Enough is asked of every contact, as it is found and wherever it is found to
+	// be deeper; once it says so the sweep is stopped. Nil never does.
+	Enough func(c *Contact) bool
 }
 
 // DefaultResolution is 0.005 degrees of 180: in so short a time a point 300 mm from

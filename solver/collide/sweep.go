@@ -86,6 +86,14 @@ func (s *sweeper) stopped() bool {
 	return s.r.Stopped
 }
 
+// found takes note of a contact, or that one is deeper, and tells whether to go on.
+func (s *sweeper) found(c *Contact) bool {
+	if !s.r.Stopped && s.o.Enough != nil {
+		s.r.Stopped = s.o.Enough(c)
+	}
+	return !s.r.Stopped
+}
+
 // run sweeps one driver over the given intervals.
 func (s *sweeper) run(driver int, opening geom.Angle, at []float64) {
 	s.driver, s.opening = driver, opening
@@ -113,9 +121,6 @@ func (s *sweeper) run(driver int, opening geom.Angle, at []float64) {
 			r.leaves = 0
 		}
 		s.look(at[k-1], at[k], 0)
-	}
-	for i := contacts; i < len(s.r.Contacts) && !s.stopped(); i++ {
-		s.follow(&s.r.Contacts[i])
 	}
 	s.account(len(s.r.Contacts) - contacts)
 	s.r.Contacts = append(s.r.Contacts, s.turns...)
