@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"foldwright/solver/kinematics"
+	"foldwright/testdata/designs"
+	"foldwright/testdata/faults"
 )
 
 // Designs made to be dear: hundreds of faults, faults in each other's way, and
@@ -43,6 +45,28 @@ func BenchmarkCheckWorst(b *testing.B) {
 				}
 				b.ReportMetric(float64(len(found)), "findings")
 				b.ReportMetric(float64(without), "without")
+			}
+		})
+	}
+}
+
+// The search for remedies: an example with faults, a fault that cannot be proved away,
+// and boxes that run into one another, of which every change must be swept.
+func BenchmarkRemedies(b *testing.B) {
+	generations, _ := designs.Read("generations")
+	undecided, _ := faults.Read("clearance_undecided")
+	crates := []byte(`{"spread":{` + pageOf130 + `},"mechanisms":[
+		{"id":"crate","kind":"box","on":{"fold":"gutter"},"from":20,"to":80,"left_offset":30,"height":30,"lid":true},
+		{"id":"chest","kind":"box","on":{"fold":"gutter"},"from":60,"to":120,"left_offset":32,"height":25,"lid":true},
+		{"id":"mast","kind":"v_fold","on":{"fold":"gutter"},"at":70,"left":{"base_angle":55,"panel_angle":75,"base_length":50},"ridge_length":60}]}`)
+	for _, row := range []struct {
+		name     string
+		document []byte
+	}{{"generations", generations}, {"undecided", undecided}, {"crates", crates}} {
+		b.Run(row.name, func(b *testing.B) {
+			a := kinematics.Compile(decodeDocument(b, row.document))
+			for b.Loop() {
+				Design(a)
 			}
 		})
 	}

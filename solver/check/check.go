@@ -12,7 +12,8 @@ import (
 // Report is what is known of a design.
 type Report struct {
 	Findings []finding.Finding
-	// Swept is how far it is proved that pieces clear each other.
+	// Swept is how far it is proved that pieces clear each other; nil when it was
+	// told to stop before that was looked at.
 	Swept *collide.Result
 	// Shut is the shut page; nil when it was told to stop before that was judged.
 	Shut *stack.Result

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"foldwright/solver/collide"
 	"foldwright/solver/design"
@@ -30,22 +31,58 @@ func ofSweep(c finding.Code) bool {
 }
 
 // judgeCollisions sweeps the motion for pieces that pass through each other.
-func (x *exam) judgeCollisions(stop func() bool) {
-	swept := collide.Compile(x.Assembly, stop).Sweep(collide.Options{Stop: stop})
-	x.swept, x.contacts = &swept, map[[2]int]bool{}
-	x.stopped = x.stopped || swept.Stopped
-	x.findDisturbed()
-	for i := range swept.Contacts {
-		c := &swept.Contacts[i]
-		if c.Depth <= grazing*x.d.Size() {
-			continue
-		}
-		mechanisms := x.mechanismsOf(c.Pieces)
-		x.contacts[mechanisms] = true
-		if !x.comesOfUnevenness(c, mechanisms) {
-			x.addMeeting(mechanisms, c.Pieces, x.ofContact(c))
+func (x *exam) judgeCollisions(s scope) {
+	bodies := collide.Compile(x.Assembly, s.shut.Stop)
+	if s.matter != nil {
+		bodies.Only(s.matter)
+		for pair := range s.before {
+			x.contacts[pair] = !s.matter(pair[0]) && !s.matter(pair[1])
 		}
 	}
+	o := collide.Options{Stop: s.shut.Stop}
+	if s.enough != nil {
+		enough := func(c *collide.Contact) bool {
+			g, ok := x.told(c)
+			return ok && s.enough(&g)
+		}
+		if x.stopped = s.moments.look(x.Assembly, bodies, enough); x.stopped {
+			return
+		}
+		o.Enough = func(c *collide.Contact) bool {
+			if !enough(c) {
+				return false
+			}
+			s.moments.add(x.Assembly, c)
+			return true
+		}
+	}
+	swept := bodies.Sweep(o)
+	x.swept, x.stopped = &swept, swept.Stopped
+	for i := range swept.Contacts {
+		c := &swept.Contacts[i]
+		if c.Depth > grazing*x.d.Size() {
+			x.contacts[x.mechanismsOf(c.Pieces)] = true
+		}
+		if g, ok := x.told(c); ok {
+			x.describe(&g, c)
+			mechanisms := x.mechanismsOf(c.Pieces)
+			x.merge(g, mechanisms[:])
+		}
+	}
+}
+
+// told is the finding of a contact, without words; ok is false where pieces only
+// graze, or meet because one of them does not move as drawn.
+func (x *exam) told(c *collide.Contact) (g finding.Finding, ok bool) {
+	mechanisms := x.mechanismsOf(c.Pieces)
+	if c.Depth <= grazing*x.d.Size() || x.comesOfUnevenness(c, mechanisms) || x.areDisturbed(mechanisms) {
+		return g, false
+	}
+	g = finding.Finding{Code: finding.PanelsCollide, Severity: finding.Error, Mechanism: x.latest(mechanisms[:])}
+	if c.Depth <= paperYields {
+		g.Severity = finding.Note
+	}
+	return g, true
 }
 
 // comesOfUnevenness tells whether a contact is that of sides which do not match to
@@ -64,45 +101,37 @@ func (x *exam) addUndecided() {
 	for i := range x.swept.Undecided {
 		u := &x.swept.Undecided[i]
 		mechanisms := x.mechanismsOf(u.Pieces)
-		if with, ok := x.together[place{finding.GluedTwice, x.latest(mechanisms[:])}]; !ok || !within(mechanisms[:], with) {
-			x.addMeeting(mechanisms, u.Pieces, x.ofUndecided(u))
+		with, twice := x.together[place{finding.GluedTwice, x.latest(mechanisms[:])}]
+		if twice && within(mechanisms[:], with) || x.areDisturbed(mechanisms) {
+			continue
 		}
+		x.merge(x.ofUndecided(u), mechanisms[:])
 	}
 }
 
-// addMeeting adds a finding about two pieces, unless one of them does not move as
-// drawn.
-func (x *exam) addMeeting(mechanisms [2]int, pieces [2]collide.Piece, g finding.Finding) {
-	for _, m := range mechanisms {
-		if m != kinematics.Spread && x.disturbed[m] {
-			return
-		}
-	}
-	g.Mechanism = x.latest(mechanisms[:])
-	g.Where.Panels = []string{x.nameOf(pieces[0]), x.nameOf(pieces[1])}
-	x.merge(g, mechanisms[:])
+// areDisturbed tells whether one of two mechanisms does not move as drawn.
+func (x *exam) areDisturbed(mechanisms [2]int) bool {
+	return slices.ContainsFunc(mechanisms[:], func(m int) bool { return m != kinematics.Spread && x.disturbed[m] })
 }
 
-func (x *exam) ofContact(c *collide.Contact) finding.Finding {
-	amount := finding.Length(x.d, c.Depth)
-	g := finding.Finding{
-		Code: finding.PanelsCollide, Severity: finding.Error, Amount: amount,
-		Where: finding.Where{Point: c.Point, HasPoint: true},
-	}
-	if c.Depth <= paperYields {
-		g.Severity = finding.Note
-	}
-	when := x.during(&g, c.Driver, c.Opening, c.From, c.To)
+// describe puts the finding of a contact into words.
+func (x *exam) describe(g *finding.Finding, c *collide.Contact) {
+	g.Amount = finding.Length(x.d, c.Depth)
+	g.Where = finding.Where{Panels: x.namesOf(c.Pieces), Point: c.Point, HasPoint: true}
+	when := x.during(g, c.Driver, c.Opening, c.From, c.To)
 	verb := "pass through each other"
 	if c.Fold != collide.None {
 		verb = "turn through each other about " + x.Folds[c.Fold].ID
 	}
-	g.Message = fmt.Sprintf("%s and %s %s %s, by up to %s.", x.nameOf(c.Pieces[0]), x.nameOf(c.Pieces[1]), verb, when, amount)
-	return g
+	g.Message = fmt.Sprintf("%s and %s %s %s, by up to %s.", x.nameOf(c.Pieces[0]), x.nameOf(c.Pieces[1]), verb, when, g.Amount)
 }
 
 func (x *exam) ofUndecided(u *collide.Undecided) finding.Finding {
-	g := finding.Finding{Code: finding.ClearanceUndecided, Severity: finding.Warning, Amount: finding.Length(x.d, 0)}
+	mechanisms := x.mechanismsOf(u.Pieces)
+	g := finding.Finding{
+		Code: finding.ClearanceUndecided, Severity: finding.Warning, Amount: finding.Length(x.d, 0),
+		Mechanism: x.latest(mechanisms[:]), Where: finding.Where{Panels: x.namesOf(u.Pieces)},
+	}
 	when := x.during(&g, u.Driver, u.Opening, u.From, u.To)
 	g.Message = fmt.Sprintf("%s and %s come so close %s that it is not proved that they clear each other.",
 		x.nameOf(u.Pieces[0]), x.nameOf(u.Pieces[1]), when)
@@ -141,6 +170,10 @@ func (x *exam) nameOf(p collide.Piece) string {
 		return x.Strips[p.Strip].ID
 	}
 	return x.Panels[p.Panel].ID
+}
+
+func (x *exam) namesOf(p [2]collide.Piece) []string {
+	return []string{x.nameOf(p[0]), x.nameOf(p[1])}
 }
 
 // mechanismsOf are the mechanisms of two pieces, the earlier in the design first.

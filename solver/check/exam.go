@@ -19,8 +19,17 @@ type scope struct {
 	sweep  bool // of the motion for pieces that meet
 	layers bool // of the shut page
 	parts  bool
-	// shut is how the shut page is looked at; its stop is that of the parts too.
+	// shut is how the shut page is looked at; its stop is that of all exams.
 	shut stack.Options
+	// enough ends the exam with the first finding that decides what is asked, of
+	// which only the code, the severity and the mechanism need be known; nil wants
+	// all. The sweep then looks at the moments first, and adds to them.
+	enough  func(*finding.Finding) bool
+	moments *moments
+	// matter tells of which mechanisms the sweep looks at the pieces; nil wants all.
+	// The contacts of others are as they were before.
+	matter func(mechanism int) bool
+	before map[[2]int]bool
 }
 
 var everything = scope{motion: clearance.Everything, sweep: true, layers: true, parts: true}
@@ -47,7 +56,8 @@ type exam struct {
 	pattern *pattern.Pattern
 	swept   *collide.Result // nil where it was not looked at
 	shut    *stack.Result   // nil where it was not looked at
-	// stopped is that an exam was told to stop, and has not found all there is.
+	// stopped is that an exam was told to stop, or had found enough, and has not
+	// found all there is.
 	stopped bool
 	// contacts are the pairs of mechanisms that pass through each other.
 	contacts map[[2]int]bool
@@ -71,44 +81,52 @@ type place struct {
 func examine(a *kinematics.Assembly, include []bool, s scope) *exam {
 	x := &exam{
 		Assembly: a, d: a.Design, motion: clearance.Examine(a, include, s.motion, s.shut.Stop),
-		together: map[place][]int{}, merged: map[place]int{},
+		contacts: map[[2]int]bool{}, together: map[place][]int{}, merged: map[place]int{},
 	}
 	x.findings, x.stopped = x.motion.Findings, x.motion.Stopped
-	if s.sweep {
-		x.judgeCollisions(s.shut.Stop)
-	}
-	if (s.layers || s.parts) && x.makeParts(s) {
-		if s.layers {
-			x.judgeLayers(s.shut)
+	for _, step := range []struct {
+		wanted bool
+		look   func()
+	}{
+		{s.sweep, x.findDisturbed},
+		{s.layers || s.parts, func() { x.makeParts(s) }},
+		{s.parts, func() { x.judgeParts(include, s.shut.Stop) }},
+		{s.sweep, func() { x.judgeCollisions(s) }},
+		{s.layers, func() { x.judgeLayers(s.shut) }}, // what meets on the way is no fault of layers
+		{s.sweep, x.addUndecided},
+	} {
+		if x.stopped || s.decided(x.findings) {
+			x.stopped = true
+			break
 		}
-		if s.parts {
-			x.judgeParts(include, s.shut.Stop)
+		if step.wanted {
+			step.look()
 		}
-	}
-	if s.sweep {
-		x.addUndecided()
 	}
 	finding.Sort(x.findings)
 	x.dropHidden()
 	return x
 }
 
-// makeParts makes the pattern as far as the exams need it; ok is false when it was
-// told to stop.
-func (x *exam) makeParts(s scope) (ok bool) {
+// decided tells whether what was found is enough.
+func (s *scope) decided(found []finding.Finding) bool {
+	return s.enough != nil && slices.ContainsFunc(found, func(f finding.Finding) bool { return s.enough(&f) })
+}
+
+// makeParts makes the pattern as far as the exams need it.
+func (x *exam) makeParts(s scope) {
 	o := pattern.DefaultOptions()
 	o.Plain, o.Unlettered, o.Stop = !s.parts, true, s.shut.Stop
 	made, err := pattern.Make(x.Assembly, o)
 	x.pattern = made
-	x.stopped = x.stopped || err != nil
-	return err == nil
+	x.stopped = err != nil
 }
 
 // judgeParts looks at the parts as they are made.
 func (x *exam) judgeParts(include []bool, stop func() bool) {
 	found, complete := making.Examine(x.Assembly, x.pattern, include, stop)
 	x.findings = append(x.findings, found...)
-	x.stopped = x.stopped || !complete
+	x.stopped = !complete
 }
 
 // couldHide tells whether the exam was in no position to find g.

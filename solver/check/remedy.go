@@ -1,7 +1,6 @@
 package check
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -63,6 +62,7 @@ func pointerOf(f *finding.Finding) string {
 func (x *exam) seekRemedy(f *finding.Finding, motion, layers *effort) {
 	f.Pointer = pointerOf(f)
 	t := &trial{before: x, d: x.d, finding: f, motion: motion, layers: layers}
+	t.takeMoments()
 	var best *finding.Remedy
 	for _, k := range knobsFor(x.d, f) {
 		if motion.over() || layers.over() {
@@ -128,6 +128,20 @@ type trial struct {
 	finding *finding.Finding
 	// motion and layers are what may still be spent on exams of either.
 	motion, layers *effort
+	moments        moments
+}
+
+// takeMoments takes up where the pieces the finding is about meet before any change.
+func (t *trial) takeMoments() {
+	if t.before.swept == nil {
+		return
+	}
+	for i := range t.before.swept.Contacts {
+		c := &t.before.swept.Contacts[i]
+		if g, ok := t.before.told(c); ok && t.remains(&g) {
+			t.moments.add(t.before.Assembly, c)
+		}
+	}
 }
 
 // outcome is what comes of a change.
@@ -153,17 +167,11 @@ func (t *trial) cure(k knob) ([]finding.Change, outcome) {
 	if k.exact {
 		return t.firstCure(exactSteps, func(places int) []finding.Change { return t.changesTo(k, places) })
 	}
-	var ways []way
-	for _, turns := range k.ways() {
-		if delta, ok := t.leastDelta(turns); ok {
-			ways = append(ways, way{turns, delta})
-		}
-	}
-	slices.SortStableFunc(ways, func(a, b way) int { return cmp.Compare(a.delta, b.delta) })
+	ways := t.waysOf(k)
 	var best []finding.Change
 	outcome := failed
 	for _, w := range ways {
-		changes, o := t.firstCure(decimalSteps, func(places int) []finding.Change { return t.changesBy(w, places) })
+		changes, o := t.firstCure(decimalSteps, func(places int) []finding.Change { return t.changesBy(&w, places) })
 		if o > outcome {
 			best, outcome = changes, o
 		}
@@ -174,19 +182,15 @@ func (t *trial) cure(k knob) ([]finding.Change, outcome) {
 	return best, outcome
 }
 
-// way is turns with the least amount by which they cure.
-type way struct {
-	turns []turn
-	delta float64
-}
-
 // firstCure tries changes rounded more and more finely.
 func (t *trial) firstCure(steps []int, changesAt func(places int) []finding.Change) ([]finding.Change, outcome) {
+	var tried []finding.Change
 	for _, places := range steps {
 		changes := changesAt(places)
-		if changes == nil {
+		if changes == nil || slices.Equal(changes, tried) {
 			continue
 		}
+		tried = changes
 		if outcome := t.verify(changes); outcome != failed {
 			return changes, outcome
 		}
@@ -210,76 +214,6 @@ func (t *trial) changesTo(k knob, places int) []finding.Change {
 	return changes
 }
 
-// changesBy makes the turns, rounded away from the present values; nil when one
-// would leave its range.
-func (t *trial) changesBy(w way, places int) []finding.Change {
-	scale := math.Pow10(places)
-	changes := make([]finding.Change, len(w.turns))
-	for i, turn := range w.turns {
-		n, _ := t.d.Number(turn.pointer)
-		value := turn.sign * math.Ceil(turn.sign*n.Get()*scale+w.delta*scale-1e-6) / scale
-		if lo, hi := n.Range(t.d); value < lo || value > hi {
-			return nil
-		}
-		changes[i] = finding.Change{Pointer: turn.pointer, Value: value, Unit: n.Unit()}
-	}
-	return changes
-}
-
-const (
-	firstDelta = 0.25  // mm, inches or degrees: the first step tried
-	deltaGrain = 0.001 // how finely the least step is found
-	// partsGrain is the same for faults of the parts, whose tabs are fitted no
-	// finer.
-	partsGrain = 0.05
-)
-
-// leastDelta seeks the least amount by which the turns cure the finding: it
-// doubles a small step until the finding is gone, then halves the interval.
-func (t *trial) leastDelta(turns []turn) (float64, bool) {
-	limit := math.Inf(1)
-	for _, turn := range turns {
-		n, ok := t.d.Number(turn.pointer)
-		if !ok {
-			return 0, false
-		}
-		lo, hi := n.Range(t.d)
-		if turn.sign > 0 {
-			limit = math.Min(limit, hi-n.Get())
-		} else {
-			limit = math.Min(limit, n.Get()-lo)
-		}
-	}
-	gone := func(delta float64) bool {
-		changed := t.d.Clone()
-		for _, turn := range turns {
-			n, _ := changed.Number(turn.pointer)
-			n.Set(n.Get() + turn.sign*delta)
-		}
-		return changed.Consistent() && t.gone(changed)
-	}
-	lo, hi := 0.0, firstDelta
-	for !gone(math.Min(hi, limit)) {
-		if hi >= limit {
-			return 0, false
-		}
-		lo, hi = hi, hi*2
-	}
-	hi = math.Min(hi, limit)
-	grain := deltaGrain
-	if t.finding.Code.OfParts() {
-		grain = partsGrain
-	}
-	for hi-lo > grain {
-		if mid := (lo + hi) / 2; gone(mid) {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
-	return hi, true
-}
-
 // verify makes the changes and checks everything they touch: the finding must
 // be gone and no new error come.
 func (t *trial) verify(changes []finding.Change) outcome {
@@ -296,19 +230,23 @@ func (t *trial) verify(changes []finding.Change) outcome {
 	if !t.motion.spend(t.before.Assembly, include, fullExam) {
 		return failed
 	}
-	result := t.compare(examine(kinematics.CompilePart(changed, include), include, scope{motion: everything.coarsely().motion, shut: stack.Options{Stop: t.layers.stop}}))
+	spoilt := func(g *finding.Finding) bool { return t.outcomeOf(g) == failed }
+	moves := scope{motion: everything.coarsely().motion, shut: stack.Options{Stop: t.layers.stop}, enough: spoilt}
+	result := t.compare(examine(kinematics.CompilePart(changed, include), include, moves))
 	if result == failed {
 		return failed
 	}
+	moved := t.moved(changes[0].Pointer)
 	if len(include) <= wholeSpread {
 		include = slices.Repeat([]bool{true}, len(include))
 	}
 	if !t.layers.spend(t.before.Assembly, include, layerExam+partsExam) {
 		return failed
 	}
-	made := t.wholly()
-	made.parts = true
-	return min(result, t.compare(examine(kinematics.CompilePart(changed, include), include, made)))
+	a, made := kinematics.CompilePart(changed, include), t.wholly()
+	made.parts, made.enough, made.moments = true, spoilt, &t.moments
+	made.matter, made.before = alsoCut(a, moved), t.before.contacts
+	return min(result, t.compare(examine(a, include, made)))
 }
 
 // makeChange makes one change in a design.
@@ -342,23 +280,34 @@ func (t *trial) compare(after *exam) outcome {
 		return failed
 	}
 	result := cured
-	for _, g := range after.findings {
-		switch {
-		case g.Mechanism == t.finding.Mechanism && asBadAs(&g, t.finding):
-			return failed
-		case !spoils(&g) || t.before.has(&g):
-		case t.before.couldHide(&g):
-			result = bares
-		default:
-			return failed
-		}
+	for i := range after.findings {
+		result = min(result, t.outcomeOf(&after.findings[i]))
 	}
 	return result
 }
 
-// gone tells whether the finding is gone from the changed design, looking at no
-// more than its mechanism and hosts, and at what its code depends on.
-func (t *trial) gone(changed *design.Design) bool {
+// outcomeOf is what has come of a change as far as one finding after it tells.
+func (t *trial) outcomeOf(g *finding.Finding) outcome {
+	switch {
+	case t.remains(g):
+		return failed
+	case !spoils(g) || t.before.has(g):
+		return cured
+	case t.before.couldHide(g):
+		return bares
+	}
+	return failed
+}
+
+// remains tells whether g is what the finding was, still there.
+func (t *trial) remains(g *finding.Finding) bool {
+	return g.Mechanism == t.finding.Mechanism && asBadAs(g, t.finding)
+}
+
+// left is what is left of the finding in the changed design, looking at no more than
+// its mechanism and hosts, and at what its code depends on. Nil is not known by how
+// much it is left; gone is that nothing is.
+func (t *trial) left(changed *design.Design) (left *finding.Finding, gone bool) {
 	include := t.concerned()
 	t.addHosts(include)
 	s, effort, cost := scopeOf(t.finding.Code).coarsely(), t.motion, 1
@@ -368,20 +317,24 @@ func (t *trial) gone(changed *design.Design) bool {
 		s.sweep = false
 	case s.sweep:
 		effort, cost = t.layers, sweepExam
+		s.enough, s.moments = t.remains, &t.moments
+		s.matter = func(mechanism int) bool { return mechanism == t.finding.Mechanism }
 	}
 	if s.shut.Stop = t.layers.stop; s.parts {
 		effort, cost = t.layers, partsExam
 	}
 	if !effort.spend(t.before.Assembly, include, cost) {
-		return false
+		return nil, false
 	}
 	after := examine(kinematics.CompilePart(changed, include), include, s)
 	if after.stopped {
-		return false
+		return nil, false
 	}
-	return !slices.ContainsFunc(after.findings, func(g finding.Finding) bool {
-		return g.Mechanism == t.finding.Mechanism && asBadAs(&g, t.finding)
-	})
+	k := slices.IndexFunc(after.findings, func(g finding.Finding) bool { return t.remains(&g) })
+	if k < 0 {
+		return nil, true
+	}
+	return &after.findings[k], false
 }
 
 // spoils tells whether a remedy may not bring g: no error, and no mismatch
@@ -405,17 +358,47 @@ func (x *exam) has(g *finding.Finding) bool {
 	})
 }
 
-// touched lists the mechanisms to look at again: those that stand, through any
-// number of generations, on a changed mechanism, and everyone's hosts.
+// touched lists the mechanisms to look at again: those a change moves, and what the
+// finding is about with what stands on it, and everyone's hosts.
 func (t *trial) touched(pointer string) []bool {
 	include := t.concerned()
-	for _, i := range t.d.Order() {
-		moved := strings.HasPrefix(pointer, "/spread/") || strings.HasPrefix(pointer, "/paper/") || strings.HasPrefix(pointer, fmt.Sprintf("/mechanisms/%d/", i))
-		standsOnMoved := slices.ContainsFunc(t.d.HostsOf(i), func(host int) bool { return include[host] })
-		include[i] = include[i] || moved || standsOnMoved
+	for i, moved := range t.moved(pointer) {
+		include[i] = include[i] || moved
 	}
+	t.addStanding(include)
 	t.addHosts(include)
 	return include
+}
+
+// moved lists the mechanisms that move otherwise once the field is changed: the one
+// it belongs to, or all, with what stands on it through any number of generations.
+func (t *trial) moved(pointer string) []bool {
+	moved := make([]bool, len(t.d.Mechanisms))
+	for i := range moved {
+		moved[i] = strings.HasPrefix(pointer, "/spread/") || strings.HasPrefix(pointer, "/paper/") || strings.HasPrefix(pointer, fmt.Sprintf("/mechanisms/%d/", i))
+	}
+	t.addStanding(moved)
+	return moved
+}
+
+// addStanding adds what stands on the mechanisms of a list.
+func (t *trial) addStanding(list []bool) {
+	for _, i := range t.d.Order() {
+		list[i] = list[i] || slices.ContainsFunc(t.d.HostsOf(i), func(host int) bool { return list[host] })
+	}
+}
+
+// alsoCut tells which mechanisms are moved or have panels that a moved one cuts.
+func alsoCut(a *kinematics.Assembly, moved []bool) func(mechanism int) bool {
+	cut := map[int]bool{}
+	for i := range a.Panels {
+		if slices.ContainsFunc(a.Panels[i].OpenedBy, func(by int) bool { return by != kinematics.Spread && moved[by] }) {
+			cut[a.Panels[i].Mechanism] = true
+		}
+	}
+	return func(mechanism int) bool {
+		return cut[mechanism] || mechanism != kinematics.Spread && moved[mechanism]
+	}
 }
 
 // concerned is the mechanism of the finding, with those it does not lie on or
