@@ -75,9 +75,13 @@ func (s *Server) versionPattern(ctx context.Context, id string, n VersionNumber,
 
 // versionDocument reads a version's design, which was valid when it was stored.
 func (s *Server) versionDocument(ctx context.Context, id string, n VersionNumber) (*Document, error) {
-	v, err := s.store(ctx).Version(ctx, id, int(n))
-	if err != nil {
-		return nil, err
+	v := exchangeOf(ctx).version
+	if v == nil || v.DesignID != id || v.Number != int(n) {
+		read, err := s.store(ctx).Version(ctx, id, int(n))
+		if err != nil {
+			return nil, err
+		}
+		v = &read
 	}
 	return s.pipeline.Read(ctx, v.Document)
 }

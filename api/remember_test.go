@@ -108,6 +108,24 @@ func TestRememberedAnswersAskForAccessEachTime(t *testing.T) {
 	}
 }
 
+// A version is read once for each request, whether its answer is there or not.
+func TestAVersionIsReadOnce(t *testing.T) {
+	s := remembering(t, 1<<20)
+	doc := exampleDocument(t, "lighthouse")
+	d, _, _, err := s.database.In(access.Local).Create(t.Context(), storage.NewVersion{Title: "Lighthouse", Document: doc.Raw, Hash: doc.Hash}, storage.IdempotencyKey{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, path := range []string{"view.svg", "view.svg", "check", "pattern.pdf", "guide.html", "embed", "solve?openings=0,90"} {
+		if w := get(t, s, "/v1/designs/"+d.ID+"/versions/1/"+path); w.Code != http.StatusOK {
+			t.Fatalf("%s: %d %s", path, w.Code, w.Body)
+		}
+		if said, want := get(t, s, "/metrics").Body.String(), fmt.Sprintf(`foldwright_storage_call_duration_seconds_count{call="Version"} %d`, i+1); !strings.Contains(said, want+"\n") {
+			t.Errorf("%s: the metrics do not say %s", path, want)
+		}
+	}
+}
+
 // Those who ask the same at once have it worked out once, though there are
 // places for all.
 func TestTheSameIsWorkedOutOnce(t *testing.T) {
