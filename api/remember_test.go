@@ -1,9 +1,13 @@
 package api
 
 import (
+	"bytes"
+	"crypto/sha256"
 	"fmt"
 	"net/http"
 	"net/http/httptest"
+	"runtime"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -162,6 +166,30 @@ func TestRefusalsAreNotRemembered(t *testing.T) {
 	}
 	if s.rememberedAnswers(remembersIt) != 0 || s.memory.bytes() != 0 {
 		t.Errorf("found %v, %v bytes", s.rememberedAnswers(remembersIt), s.memory.bytes())
+	}
+}
+
+// What small answers are counted as is about what they take, with their headers
+// and their places in lists.
+func TestMemoryCountsWhatItTakes(t *testing.T) {
+	heap := func() float64 {
+		runtime.GC()
+		var now runtime.MemStats
+		runtime.ReadMemStats(&now)
+		return float64(now.HeapAlloc)
+	}
+	m := newMemory(64<<20, prometheus.NewCounterVec(prometheus.CounterOpts{Name: "asked"}, []string{"outcome"}))
+	before := heap()
+	for i := range 10_000 {
+		name := strconv.Itoa(i)
+		m.keep(sha256.Sum256([]byte(name)), newAnswer(http.StatusOK, MediaJSON, bytes.Repeat([]byte("a"), 200)).
+			with("Content-Disposition", "inline; filename="+name).with("Vary", "Accept").
+			tagged(hashTag(hashOf([]byte(name))), cacheAWhile, nil))
+	}
+	took, counted := heap()-before, m.bytes()
+	t.Logf("%.0f bytes each, counted as %.0f", took/float64(m.kept.Len()), counted/float64(m.kept.Len()))
+	if m.kept.Len() != 10_000 || took > 1.2*counted || took < counted/1.5 {
+		t.Errorf("%d answers take %.0f bytes, counted as %.0f", m.kept.Len(), took, counted)
 	}
 }
 

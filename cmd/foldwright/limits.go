@@ -17,7 +17,7 @@ type limitFlags struct {
 	Concurrency    int           `env:"FOLDWRIGHT_CONCURRENCY" help:"Requests that work on designs at once, of which one client has all but one at most. Default: one for each processor, and one more."`
 	QueueLength    int           `env:"FOLDWRIGHT_QUEUE_LENGTH" default:"200" help:"Requests that may wait for that."`
 	QueueWait      time.Duration `env:"FOLDWRIGHT_QUEUE_WAIT" default:"10s" help:"How long each may wait."`
-	CacheBytes     int           `env:"FOLDWRIGHT_CACHE_BYTES" default:"67108864" help:"Bytes of answers that are kept in memory, so that what is asked often is worked out once; 0 is none."`
+	CacheBytes     int           `env:"FOLDWRIGHT_CACHE_BYTES" default:"67108864" help:"Bytes of answers that are kept in memory, so that what is asked often is worked out once; 0 is none. The process may grow by twice that."`
 
 	JobWorkers   int           `env:"FOLDWRIGHT_JOB_WORKERS" help:"Jobs that are worked on at once. Default: half the processors."`
 	JobTimeout   time.Duration `env:"FOLDWRIGHT_JOB_TIMEOUT" default:"15m" help:"Longest work on one job."`
