@@ -1661,6 +1661,36 @@ func (e ViewpointName) Valid() bool {
 	}
 }
 
+// Defines values for ListDesignsParamsSort.
+const (
+	Created      ListDesignsParamsSort = "created"
+	MinusCreated ListDesignsParamsSort = "-created"
+	MinusTitle   ListDesignsParamsSort = "-title"
+	MinusUpdated ListDesignsParamsSort = "-updated"
+	Title        ListDesignsParamsSort = "title"
+	Updated      ListDesignsParamsSort = "updated"
+)
+
+// Valid indicates whether the value is a known member of the ListDesignsParamsSort enum.
+func (e ListDesignsParamsSort) Valid() bool {
+	switch e {
+	case Created:
+		return true
+	case MinusCreated:
+		return true
+	case MinusTitle:
+		return true
+	case MinusUpdated:
+		return true
+	case Title:
+		return true
+	case Updated:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ImportWorkspaceParamsConflicts.
 const (
 	NewId  ImportWorkspaceParamsConflicts = "new_id"
@@ -5212,7 +5242,18 @@ type ListDesignsParams struct {
 
 	// Deleted List the deleted designs instead of the others.
 	Deleted *bool `form:"deleted,omitempty" json:"deleted,omitempty"`
+
+	// Sort By when the design was `created`, when its newest version was made (`updated`), or by
+	// `title`, in any case, by its first 60 characters, accented letters after z. With `-`
+	// before it, the greatest or latest comes first; designs that are equal follow their ids.
+	// A cursor belongs to its order. A design that is changed while the pages are read moves
+	// in the orders of `updated` and `title`, and may be listed twice or not at all; by
+	// `created` it keeps its place.
+	Sort *ListDesignsParamsSort `form:"sort,omitempty" json:"sort,omitempty"`
 }
+
+// ListDesignsParamsSort defines parameters for ListDesigns.
+type ListDesignsParamsSort string
 
 // CreateDesignParams defines parameters for CreateDesign.
 type CreateDesignParams struct {
@@ -8861,7 +8902,7 @@ type ServerInterface interface {
 	// Curves Heights, angles and travels against the opening or a driver
 	// (POST /v1/curves)
 	Curves(ctx echo.Context) error
-	// ListDesigns Stored designs, the newest first
+	// ListDesigns Stored designs, the newest first or in another order
 	// (GET /v1/designs)
 	ListDesigns(ctx echo.Context, params ListDesignsParams) error
 	// CreateDesign Store a design as version 1
@@ -9367,6 +9408,13 @@ func (w *ServerInterfaceWrapper) ListDesigns(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "deleted", ctx.QueryParams(), &params.Deleted, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter deleted: %s", err))
+	}
+
+	// ------------- Optional query parameter "sort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sort", ctx.QueryParams(), &params.Sort, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sort: %s", err))
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
@@ -22573,7 +22621,7 @@ type StrictServerInterface interface {
 	// Curves Heights, angles and travels against the opening or a driver
 	// (POST /v1/curves)
 	Curves(ctx context.Context, request CurvesRequestObject) (CurvesResponseObject, error)
-	// ListDesigns Stored designs, the newest first
+	// ListDesigns Stored designs, the newest first or in another order
 	// (GET /v1/designs)
 	ListDesigns(ctx context.Context, request ListDesignsRequestObject) (ListDesignsResponseObject, error)
 	// CreateDesign Store a design as version 1

@@ -41,6 +41,9 @@ func (s *Server) ListDesigns(ctx context.Context, request ListDesignsRequestObje
 	fill(&query.Label, q.Label)
 	fill(&query.Since, q.UpdatedSince)
 	fill(&query.Cursor, q.Cursor)
+	if q.Sort != nil {
+		query.Sort = storage.Sort(*q.Sort)
+	}
 	page, err := s.store(ctx).List(ctx, query)
 	if err != nil {
 		return nil, err
@@ -61,6 +64,9 @@ func (s *Server) ListDesigns(ctx context.Context, request ListDesignsRequestObje
 	}
 	if q.UpdatedSince != nil {
 		next.query.Set("updated_since", query.Since.Format(time.RFC3339Nano))
+	}
+	if query.Sort != "" {
+		next.query.Set("sort", string(query.Sort))
 	}
 	if query.Deleted {
 		next.query.Set("deleted", "true")

@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"fmt"
 	"strings"
 	"time"
 )
@@ -19,8 +20,44 @@ type Query struct {
 	Label   string    // a label that one of the versions has, exactly
 	Since   time.Time // only those updated then or later; zero is any time
 	Deleted bool      // list the deleted designs instead of the live ones
+	Sort    Sort      // the order; empty is NewestFirst
 	Limit   int       // designs in a page; below 1 is DefaultLimit
 	Cursor  string    // Next of the page before; empty for the first page
+}
+
+// A Sort is the order of a list of designs.
+type Sort string
+
+// The orders of a list. Equal keys are in the order of ids, which turns round
+// with them.
+const (
+	NewestFirst   Sort = "-created"
+	OldestFirst   Sort = "created"
+	UpdatedLately Sort = "-updated"
+	UpdatedLong   Sort = "updated"
+	TitleUp       Sort = "title"
+	TitleDown     Sort = "-title"
+)
+
+// TitleKey is by how many characters of their folded titles designs are sorted:
+// what an index and the address of a page have room for. The indexes say it too.
+const TitleKey = 60
+
+// By is what the order is of, and whether the greatest comes first.
+func (s Sort) By() (key string, down bool) {
+	if s == "" {
+		s = NewestFirst
+	}
+	return strings.CutPrefix(string(s), "-")
+}
+
+// Validate reports, as an ErrInvalid, an order there is not.
+func (s Sort) Validate() error {
+	switch s {
+	case "", NewestFirst, OldestFirst, UpdatedLately, UpdatedLong, TitleUp, TitleDown:
+		return nil
+	}
+	return fmt.Errorf("%w: there is no order %q", ErrInvalid, string(s))
 }
 
 // Words are the folded words of the search.

@@ -30,11 +30,12 @@ type Store interface {
 	// Get returns a live design. ErrNotFound, ErrDeleted.
 	Get(ctx context.Context, id string) (Design, error)
 
-	// List returns a page of designs, the newest created first and equal
-	// times by descending id. A design that is there from the first page to
-	// the last and keeps matching the query is listed exactly once,
-	// whatever is written in between.
+	// List returns a page of designs in the order of the query. A design that is
+	// there from the first page to the last, keeps matching the query and keeps
+	// its place in the order is listed exactly once, whatever is written in
+	// between; when a design was created always keeps it its place.
 	//
+	// ErrInvalid: see Sort.Validate.
 	// ErrBadCursor: the cursor was not made for this search. The limit may change from page to page.
 	List(ctx context.Context, q Query) (Page, error)
 

@@ -2109,6 +2109,36 @@ func (e WheelKind) Valid() bool {
 	}
 }
 
+// Defines values for ListDesignsParamsSort.
+const (
+	ListDesignsParamsSortCreated      ListDesignsParamsSort = "created"
+	ListDesignsParamsSortMinusCreated ListDesignsParamsSort = "-created"
+	ListDesignsParamsSortMinusTitle   ListDesignsParamsSort = "-title"
+	ListDesignsParamsSortMinusUpdated ListDesignsParamsSort = "-updated"
+	ListDesignsParamsSortTitle        ListDesignsParamsSort = "title"
+	ListDesignsParamsSortUpdated      ListDesignsParamsSort = "updated"
+)
+
+// Valid indicates whether the value is a known member of the ListDesignsParamsSort enum.
+func (e ListDesignsParamsSort) Valid() bool {
+	switch e {
+	case ListDesignsParamsSortCreated:
+		return true
+	case ListDesignsParamsSortMinusCreated:
+		return true
+	case ListDesignsParamsSortMinusTitle:
+		return true
+	case ListDesignsParamsSortMinusUpdated:
+		return true
+	case ListDesignsParamsSortTitle:
+		return true
+	case ListDesignsParamsSortUpdated:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ImportWorkspaceParamsConflicts.
 const (
 	ImportWorkspaceParamsConflictsNewId  ImportWorkspaceParamsConflicts = "new_id"
@@ -6477,7 +6507,18 @@ type ListDesignsParams struct {
 
 	// Deleted List the deleted designs instead of the others.
 	Deleted *bool `form:"deleted,omitempty" json:"deleted,omitempty"`
+
+	// Sort By when the design was `created`, when its newest version was made (`updated`), or by
+	// `title`, in any case, by its first 60 characters, accented letters after z. With `-`
+	// before it, the greatest or latest comes first; designs that are equal follow their ids.
+	// A cursor belongs to its order. A design that is changed while the pages are read moves
+	// in the orders of `updated` and `title`, and may be listed twice or not at all; by
+	// `created` it keeps its place.
+	Sort *ListDesignsParamsSort `form:"sort,omitempty" json:"sort,omitempty"`
 }
+
+// ListDesignsParamsSort defines parameters for ListDesigns.
+type ListDesignsParamsSort string
 
 // CreateDesignParams defines parameters for CreateDesign.
 type CreateDesignParams struct {
@@ -9527,7 +9568,7 @@ type ClientInterface interface {
 	// Corresponds with POST /v1/curves (the `Curves` operationId).
 	Curves(ctx context.Context, body CurvesJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
-	// ListDesigns Stored designs, the newest first
+	// ListDesigns Stored designs, the newest first or in another order
 	//
 	// Corresponds with GET /v1/designs (the `ListDesigns` operationId).
 	ListDesigns(ctx context.Context, params *ListDesignsParams, reqEditors ...RequestEditorFn) (*http.Response, error)
@@ -10686,7 +10727,7 @@ func (c *Client) Curves(ctx context.Context, body CurvesJSONRequestBody, reqEdit
 	return c.Client.Do(req)
 }
 
-// ListDesigns Stored designs, the newest first
+// ListDesigns Stored designs, the newest first or in another order
 //
 // Corresponds with GET /v1/designs (the `ListDesigns` operationId).
 func (c *Client) ListDesigns(ctx context.Context, params *ListDesignsParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
@@ -13290,6 +13331,18 @@ func NewListDesignsRequest(server string, params *ListDesignsParams) (*http.Requ
 		if params.Deleted != nil {
 
 			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "deleted", *params.Deleted, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "boolean", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Sort != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "sort", *params.Sort, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
 				return nil, err
 			} else {
 				for _, qp := range strings.Split(queryFrag, "&") {
@@ -26436,7 +26489,7 @@ type ClientWithResponsesInterface interface {
 	// Corresponds with POST /v1/curves (the `Curves` operationId).
 	CurvesWithResponse(ctx context.Context, body CurvesJSONRequestBody, reqEditors ...RequestEditorFn) (*CurvesResponse2, error)
 
-	// ListDesignsWithResponse Stored designs, the newest first
+	// ListDesignsWithResponse Stored designs, the newest first or in another order
 	//
 	// Returns a wrapper object for the known response body format(s).
 	//
@@ -33221,7 +33274,7 @@ func (c *ClientWithResponses) CurvesWithResponse(ctx context.Context, body Curve
 	return ParseCurvesResponse2(rsp)
 }
 
-// ListDesignsWithResponse Stored designs, the newest first
+// ListDesignsWithResponse Stored designs, the newest first or in another order
 //
 // Returns a wrapper object for the known response body format(s).
 //

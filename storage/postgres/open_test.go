@@ -13,6 +13,7 @@ import (
 
 	"foldwright/storage"
 	"foldwright/storage/access"
+	"foldwright/storage/internal/keyset"
 	"foldwright/storage/postgres/pgtest"
 
 	"github.com/jackc/pgx/v5"
@@ -338,11 +339,21 @@ func TestListIsServedByIndexes(t *testing.T) {
 		}
 		return strings.Join(lines, "\n")
 	}
-	list := plan(designsSQL, "false, now(), '', '{}', 50, 'local', now(), ''", "SET enable_bitmapscan = off")
-	if !strings.Contains(list, "using designs_newest") || strings.Contains(list, "Sort") {
-		t.Errorf("the list:\n%s", list)
+	for sort, index := range map[storage.Sort]string{
+		storage.NewestFirst: "designs_newest", storage.OldestFirst: "designs_newest",
+		storage.UpdatedLately: "designs_updated", storage.UpdatedLong: "designs_updated",
+		storage.TitleUp: "designs_titled", storage.TitleDown: "designs_titled",
+	} {
+		from := "now()"
+		if index == "designs_titled" {
+			from = "'quay'"
+		}
+		list := plan(keyset.Order(designsSQL, sort, sortKeys), "false, "+from+", '', '{}', 50, 'local', now(), ''", "SET enable_bitmapscan = off")
+		if !strings.Contains(list, "using "+index) || strings.Contains(list, "Sort") {
+			t.Errorf("the list by %s:\n%s", sort, list)
+		}
 	}
-	tagged := plan(designsTaggedSQL, "false, now(), '', '{}', 50, 'local', now(), '', '{harbour}'", "DROP INDEX designs_newest")
+	tagged := plan(keyset.Order(designsTaggedSQL, "", sortKeys), "false, now(), '', '{}', 50, 'local', now(), '', '{harbour}'", "DROP INDEX designs_newest, designs_updated, designs_titled")
 	if !strings.Contains(tagged, "on designs_tags") {
 		t.Errorf("by tag:\n%s", tagged)
 	}

@@ -25,14 +25,21 @@ func (r rows) Design(ctx context.Context, id string) (storage.Design, error) {
 	return scanDesign(r.db.QueryRow(ctx, designSQL, id, r.workspace))
 }
 
-func (r rows) Designs(ctx context.Context, q storage.Query, end keyset.End, n int) ([]storage.Design, error) {
+// sortKeys are what designs are sorted by, the titles as the index has them.
+var sortKeys = map[string]string{"created": "created_at", "updated": "updated_at", "title": "left(title_folded, 60)"}
+
+func (r rows) Designs(ctx context.Context, q storage.Query, after keyset.Place, n int) ([]storage.Design, error) {
+	var from any = after.At
+	if key, _ := q.Sort.By(); key == "title" {
+		from = after.Title
+	}
 	query, arguments := designsSQL, []any{
-		q.Deleted, end.CreatedAt, end.ID, append([]string{}, q.Words()...), n, r.workspace, q.Since, q.Label,
+		q.Deleted, from, after.ID, append([]string{}, q.Words()...), n, r.workspace, q.Since, q.Label,
 	}
 	if len(q.Tags) > 0 {
 		query, arguments = designsTaggedSQL, append(arguments, q.Tags)
 	}
-	found, err := r.db.Query(ctx, query, arguments...)
+	found, err := r.db.Query(ctx, keyset.Order(query, q.Sort, sortKeys), arguments...)
 	if err != nil {
 		return nil, err
 	}

@@ -142,9 +142,16 @@ func TestWhatCannotBeOpened(t *testing.T) {
 // the index in its order, and a tag is looked up.
 func TestListIsServedByIndexes(t *testing.T) {
 	s := openTemporary(t)
+	by := func(s storage.Sort) string { return inOrder(designsSQL, s, sortKeys) }
 	for query, want := range map[string][]string{
-		designsSQL:       {"USING INDEX designs_newest"},
-		designsTaggedSQL: {"SEARCH t USING PRIMARY KEY (workspace=? AND tag=? AND (created_at,design_id)<(?,?))", "SEARCH d USING INDEX"},
+		by(storage.NewestFirst):   {"USING INDEX designs_newest (workspace=? AND <expr>=? AND (created_at,id)<(?,?))"},
+		by(storage.OldestFirst):   {"USING INDEX designs_newest (workspace=? AND <expr>=? AND (created_at,id)>(?,?))"},
+		by(storage.UpdatedLately): {"USING INDEX designs_updated (workspace=? AND <expr>=? AND updated_at>? AND (updated_at,id)<(?,?))"},
+		by(storage.UpdatedLong):   {"USING INDEX designs_updated (workspace=? AND <expr>=? AND (updated_at,id)>(?,?))"},
+		by(storage.TitleUp):       {"USING INDEX designs_titled (workspace=? AND <expr>=? AND <expr>>?)"},
+		by(storage.TitleDown):     {"USING INDEX designs_titled (workspace=? AND <expr>=? AND <expr><?)"},
+		inOrder(designsTaggedSQL, "", sortKeysTagged): {
+			"SEARCH t USING PRIMARY KEY (workspace=? AND tag=? AND (created_at,design_id)<(?,?))", "SEARCH d USING INDEX"},
 	} {
 		found, err := s.readers.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+query, false, 0, "", "[]", 50, access.Local, 0, "", "harbour", "[]")
 		if err != nil {

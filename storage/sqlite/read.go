@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"strings"
 	"time"
 
 	"foldwright/storage"
@@ -24,22 +25,42 @@ func (r rows) Design(ctx context.Context, id string) (storage.Design, error) {
 	return scanDesign(r.db.QueryRowContext(ctx, designSQL, id, r.workspace))
 }
 
-func (r rows) Designs(ctx context.Context, q storage.Query, end keyset.End, n int) ([]storage.Design, error) {
+// What designs are sorted by, and what those of a tag are. The titles are as the
+// index has them.
+var (
+	sortKeys       = map[string]string{"created": "created_at", "updated": "updated_at", "title": "substr(title_folded, 1, 60)"}
+	sortKeysTagged = map[string]string{"created": "t.created_at", "updated": "d.updated_at", "title": "substr(d.title_folded, 1, 60)"}
+)
+
+// inOrder puts an order into a statement. Where that is not of when designs were
+// updated, the plus keeps SQLite from looking those up and sorting them.
+func inOrder(statement string, s storage.Sort, keys map[string]string) string {
+	if key, _ := s.By(); key != "updated" {
+		statement = strings.Replace(statement, "AND designs.updated_at", "AND +designs.updated_at", 1)
+	}
+	return keyset.Order(statement, s, keys)
+}
+
+func (r rows) Designs(ctx context.Context, q storage.Query, after keyset.Place, n int) ([]storage.Design, error) {
 	words, err := json.Marshal(append([]string{}, q.Words()...))
 	if err != nil {
 		return nil, err
 	}
-	query, arguments := designsSQL, []any{
-		q.Deleted, end.CreatedAt.UnixMicro(), end.ID, string(words), n, r.workspace, q.Since.UnixMicro(), q.Label,
+	var from any = after.At.UnixMicro()
+	if key, _ := q.Sort.By(); key == "title" {
+		from = after.Title
+	}
+	query, keys, arguments := designsSQL, sortKeys, []any{
+		q.Deleted, from, after.ID, string(words), n, r.workspace, q.Since.UnixMicro(), q.Label,
 	}
 	if len(q.Tags) > 0 {
 		others, err := json.Marshal(append([]string{}, q.Tags[1:]...))
 		if err != nil {
 			return nil, err
 		}
-		query, arguments = designsTaggedSQL, append(arguments, q.Tags[0], string(others))
+		query, keys, arguments = designsTaggedSQL, sortKeysTagged, append(arguments, q.Tags[0], string(others))
 	}
-	found, err := r.db.QueryContext(ctx, query, arguments...)
+	found, err := r.db.QueryContext(ctx, inOrder(query, q.Sort, keys), arguments...)
 	return collect(found, err, scanDesign)
 }
 

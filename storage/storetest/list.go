@@ -1,9 +1,12 @@
 package storetest
 
 import (
+	"cmp"
 	"errors"
+	"maps"
 	"reflect"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -121,6 +124,59 @@ var listTests = []test{
 		}
 	}},
 
+	{"every order, either way round, page by page", func(t *testing.T, db database) {
+		s := db.store(storage.Options{Now: ticking()})
+		made := map[string]storage.Design{}
+		for _, title := range []string{"pier", "Quay", "île", "quay", "QUAY", "", strings.Repeat("b", storage.TitleKey) + "a", strings.Repeat("b", storage.TitleKey) + "B"} {
+			d := create(t, s, titled(title, "sea"))
+			made[d.ID] = d
+		}
+		elsewhere := create(t, s.In("mill"), titled("Mill", "sea"))
+		for _, d := range made { // in any order
+			if d.Title != "pier" {
+				d, _, _, err := s.AddVersion(t.Context(), d.ID, 1, titled(d.Title+" ", "sea", "stone"), noKey)
+				if err != nil {
+					t.Fatal(err)
+				}
+				made[d.ID] = d
+			}
+		}
+		titleKey := func(d storage.Design) string {
+			folded := []rune(storage.Fold(d.Title))
+			return string(folded[:min(len(folded), storage.TitleKey)])
+		}
+		// As the contract has it, worked out apart from any database.
+		compare := map[storage.Sort]func(a, b storage.Design) int{
+			storage.OldestFirst: func(a, b storage.Design) int { return a.CreatedAt.Compare(b.CreatedAt) },
+			storage.UpdatedLong: func(a, b storage.Design) int { return a.UpdatedAt.Compare(b.UpdatedAt) },
+			storage.TitleUp:     func(a, b storage.Design) int { return strings.Compare(titleKey(a), titleKey(b)) },
+		}
+		for up, by := range compare {
+			want := slices.SortedFunc(maps.Values(made), func(a, b storage.Design) int { return cmp.Or(by(a, b), strings.Compare(a.ID, b.ID)) })
+			for _, sort := range []storage.Sort{up, "-" + up} {
+				for _, q := range []storage.Query{{}, {Limit: 1}, {Limit: 3}, {Limit: 2, Tags: []string{"sea"}}, {Limit: 2, Since: want[0].CreatedAt.Add(-time.Hour)}} {
+					q.Sort = sort
+					if got := ids(all(t, s, q)); !slices.Equal(got, ids(want)) {
+						t.Errorf("%+v: listed %v, want %v", q, got, ids(want))
+					}
+				}
+				slices.Reverse(want)
+			}
+		}
+		if got := ids(all(t, s.In("mill"), storage.Query{Sort: storage.TitleUp})); !slices.Equal(got, []string{elsewhere.ID}) {
+			t.Errorf("elsewhere: %v", got)
+		}
+		for id := range made {
+			remove(t, s, id)
+		}
+		if got := all(t, s, storage.Query{Sort: storage.TitleDown, Deleted: true, Limit: 3}); len(got) != len(made) {
+			t.Errorf("deleted: %v", ids(got))
+		}
+		if _, err := s.List(t.Context(), storage.Query{Sort: "colour"}); !errors.Is(err, storage.ErrInvalid) {
+			t.Errorf("an order there is not: %v", err)
+		}
+	}},
+
 	{"an empty list", func(t *testing.T, db database) {
 		s := db.store(storage.Options{})
 		page, err := s.List(t.Context(), storage.Query{})
@@ -220,6 +276,7 @@ var listTests = []test{
 			"cut short":          {Cursor: page.Next[:8]},
 			"another search":     {Cursor: page.Next, Search: "quay"},
 			"another tag":        {Cursor: page.Next, Tags: []string{"quay"}},
+			"another order":      {Cursor: page.Next, Sort: storage.TitleUp},
 			"the other state":    {Cursor: page.Next, Deleted: true},
 			"something appended": {Cursor: page.Next + "\n"},
 		} {

@@ -6,6 +6,7 @@ import (
 	"hash/fnv"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -18,20 +19,12 @@ const format = 1
 
 var encoding = base64.RawURLEncoding.Strict()
 
-// End is where a page of designs, jobs or deliveries ended. The zero ID with the farthest
-// time stands before the first.
+// End is where a page of jobs or deliveries, or of designs sorted by a time, ended.
+// The zero ID with the farthest time stands before the first.
 type End struct {
-	CreatedAt time.Time
+	CreatedAt time.Time // or what else they are sorted by
 	ID        string
 }
-
-// AfterDesign returns the cursor of the page that follows d in q's list.
-func AfterDesign(q storage.Query, d storage.Design) string {
-	return after(designMark(q), End{d.CreatedAt, d.ID})
-}
-
-// Designs reads q's cursor.
-func Designs(q storage.Query) (End, error) { return end(designMark(q), q.Cursor) }
 
 // AfterJob returns the cursor of the page that follows j in a workspace's list.
 func AfterJob(workspace string, j storage.Job) string {
@@ -123,7 +116,8 @@ func designMark(q storage.Query) uint64 {
 	if !q.Since.IsZero() {
 		since = q.Since.UTC().Format(time.RFC3339Nano)
 	}
-	return mark(slices.Concat([]string{"designs", state, since, q.Label, strings.Join(q.Words(), " ")}, q.Tags)...)
+	key, down := q.Sort.By()
+	return mark(slices.Concat([]string{"designs", state, since, q.Label, strings.Join(q.Words(), " "), key, strconv.FormatBool(down)}, q.Tags)...)
 }
 
 func jobMark(workspace string) uint64 { return mark("jobs", workspace) }

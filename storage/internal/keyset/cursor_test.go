@@ -3,6 +3,7 @@ package keyset_test
 import (
 	"errors"
 	"net/url"
+	"strings"
 	"testing"
 	"time"
 
@@ -12,24 +13,41 @@ import (
 	"pgregory.net/rapid"
 )
 
+var sorts = []storage.Sort{
+	"", storage.NewestFirst, storage.OldestFirst, storage.UpdatedLately, storage.UpdatedLong, storage.TitleUp, storage.TitleDown,
+}
+
 func TestDesignCursorReturnsWhereThePageEnded(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := storage.Query{
 			Search:  rapid.String().Draw(t, "search"),
 			Tags:    []string{rapid.String().Draw(t, "tag")},
 			Deleted: rapid.Bool().Draw(t, "deleted"),
+			Sort:    rapid.SampledFrom(sorts).Draw(t, "sort"),
 		}
 		d := storage.Design{
-			ID:        rapid.StringMatching(`[a-z0-9-]{1,40}`).Draw(t, "id"),
-			CreatedAt: time.UnixMicro(rapid.Int64Range(0, 1<<60).Draw(t, "micros")).UTC(),
+			ID:        rapid.StringMatching(`[a-z0-9-]{1,64}`).Draw(t, "id"),
+			Title:     strings.ReplaceAll(rapid.StringN(0, 200, -1).Draw(t, "title"), "\x00", ""),
+			CreatedAt: time.UnixMicro(rapid.Int64Range(0, 1<<60).Draw(t, "created")).UTC(),
+			UpdatedAt: time.UnixMicro(rapid.Int64Range(0, 1<<60).Draw(t, "updated")).UTC(),
 		}
 		q.Cursor = keyset.AfterDesign(q, d)
 		if url.QueryEscape(q.Cursor) != q.Cursor {
 			t.Fatalf("%q is not safe in a URL", q.Cursor)
 		}
-		end, err := keyset.Designs(q)
-		if err != nil || end.ID != d.ID || !end.CreatedAt.Equal(d.CreatedAt) {
-			t.Fatalf("read back %v, %v", end, err)
+		const longest = 512 // in the contract
+		if len(q.Cursor) > longest {
+			t.Fatalf("%q is too long", q.Cursor)
+		}
+		place, err := keyset.Designs(q)
+		if err != nil || place.ID != d.ID {
+			t.Fatalf("read back %v, %v", place, err)
+		}
+		folded := []rune(storage.Fold(d.Title))
+		switch key, _ := q.Sort.By(); {
+		case key == "created" && !place.At.Equal(d.CreatedAt), key == "updated" && !place.At.Equal(d.UpdatedAt),
+			key == "title" && place.Title != string(folded[:min(len(folded), storage.TitleKey)]):
+			t.Fatalf("by %s read back %v", key, place)
 		}
 	})
 }
@@ -43,6 +61,9 @@ func TestCursorIsRefusedUnderAnotherQuery(t *testing.T) {
 		"the deleted ones":           {Search: "quay", Tags: []string{"harbour"}, Deleted: true},
 		"the same text, shifted":     {Search: "quayh", Tags: []string{"arbour"}},
 		"the same text, in the tag":  {Tags: []string{"quayharbour"}},
+		"the other way round":        {Search: "quay", Tags: []string{"harbour"}, Sort: storage.OldestFirst},
+		"another order":              {Search: "quay", Tags: []string{"harbour"}, Sort: storage.UpdatedLately},
+		"by title":                   {Search: "quay", Tags: []string{"harbour"}, Sort: storage.TitleDown},
 		"search and tag interchaged": {Search: "harbour", Tags: []string{"quay"}},
 	} {
 		other.Cursor = cursor
@@ -76,16 +97,19 @@ func FuzzCursor(f *testing.F) {
 	f.Add(keyset.AfterVersion("", 3))
 	f.Add(keyset.AfterJob("quay", storage.Job{ID: "gull", CreatedAt: time.Unix(1, 0)}))
 	f.Add(keyset.AfterDesign(storage.Query{}, storage.Design{ID: "gull", CreatedAt: time.Unix(1, 0)}))
+	f.Add(keyset.AfterDesign(storage.Query{Sort: storage.TitleUp}, storage.Design{ID: "gull", Title: "Quay"}))
 	f.Add(keyset.AfterDesign(storage.Query{}, storage.Design{ID: "gull", CreatedAt: time.Unix(-1, 0)}))
 	f.Fuzz(func(t *testing.T, cursor string) {
-		end, err := keyset.Designs(storage.Query{Cursor: cursor})
-		switch {
-		case err != nil && !errors.Is(err, storage.ErrBadCursor):
-			t.Errorf("unexpected error %v", err)
-		case err == nil && (!storage.ValidText(end.ID) || end.CreatedAt.UnixMicro() < 0):
-			t.Errorf("read an unusable end %v", end)
+		for _, sort := range sorts {
+			place, err := keyset.Designs(storage.Query{Cursor: cursor, Sort: sort})
+			switch {
+			case err != nil && !errors.Is(err, storage.ErrBadCursor):
+				t.Errorf("unexpected error %v", err)
+			case err == nil && cursor != "" && (!storage.ValidText(place.ID+place.Title) || !place.At.IsZero() && place.At.UnixMicro() < 0):
+				t.Errorf("read an unusable place %v", place)
+			}
 		}
-		end, err = keyset.Jobs("quay", cursor)
+		end, err := keyset.Jobs("quay", cursor)
 		switch {
 		case err != nil && !errors.Is(err, storage.ErrBadCursor):
 			t.Errorf("unexpected error %v", err)

@@ -17,8 +17,8 @@ type Reader interface {
 	Design(ctx context.Context, id string) (storage.Design, error)
 
 	// Designs reads up to n designs that match q, its limit and cursor aside,
-	// and lie after end in the order of the list.
-	Designs(ctx context.Context, q storage.Query, end keyset.End, n int) ([]storage.Design, error)
+	// and come after a place in its order.
+	Designs(ctx context.Context, q storage.Query, after keyset.Place, n int) ([]storage.Design, error)
 
 	Version(ctx context.Context, id string, n int) (storage.Version, error)
 
@@ -66,7 +66,10 @@ func Head(ctx context.Context, r Reader, o storage.Options, id string) (storage.
 
 // List is the rule of storage.Store.List.
 func List(ctx context.Context, r Reader, o storage.Options, q storage.Query) (storage.Page, error) {
-	end, err := keyset.Designs(q)
+	if err := q.Sort.Validate(); err != nil {
+		return storage.Page{}, err
+	}
+	after, err := keyset.Designs(q)
 	if err != nil {
 		return storage.Page{}, err
 	}
@@ -74,7 +77,7 @@ func List(ctx context.Context, r Reader, o storage.Options, q storage.Query) (st
 		return storage.Page{Designs: []storage.Design{}}, nil
 	}
 	limit := keyset.Limit(q.Limit)
-	designs, err := r.Designs(ctx, q, end, limit+1)
+	designs, err := r.Designs(ctx, q, after, limit+1)
 	if err != nil {
 		return storage.Page{}, err
 	}

@@ -1,11 +1,12 @@
+-- The order of the query replaces the comments.
 SELECT id, title, tags, version, created_at, updated_at, deleted_at
 FROM designs
 WHERE workspace = $6
   AND (deleted_at IS NOT NULL) = $1
-  AND (created_at, id) < ($2, $3)
+  AND (/* key */, id) /* after */ ($2, $3)
   AND NOT EXISTS (SELECT 1 FROM unnest($4::text[]) AS word WHERE strpos(title_folded, word) = 0)
   AND updated_at >= $7
   AND ($8::text = '' OR EXISTS (SELECT 1 FROM labels AS l WHERE l.design_id = designs.id AND l.label = $8))
   AND tags @> $9::text[]
-ORDER BY created_at DESC, id DESC
+ORDER BY /* key */ /* way */, id /* way */
 LIMIT $5

@@ -263,7 +263,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Stored designs, the newest first */
+        /** Stored designs, the newest first or in another order */
         get: operations["listDesigns"];
         put?: never;
         /**
@@ -7467,6 +7467,15 @@ export interface operations {
                 updated_since?: string;
                 /** @description List the deleted designs instead of the others. */
                 deleted?: boolean;
+                /**
+                 * @description By when the design was `created`, when its newest version was made (`updated`), or by
+                 *     `title`, in any case, by its first 60 characters, accented letters after z. With `-`
+                 *     before it, the greatest or latest comes first; designs that are equal follow their ids.
+                 *     A cursor belongs to its order. A design that is changed while the pages are read moves
+                 *     in the orders of `updated` and `title`, and may be listed twice or not at all; by
+                 *     `created` it keeps its place.
+                 */
+                sort?: "created" | "-created" | "updated" | "-updated" | "title" | "-title";
             };
             header?: never;
             path?: never;
