@@ -43,9 +43,9 @@ func (x *exam) judgeCollisions(s scope) {
 	if s.enough != nil {
 		enough := func(c *collide.Contact) bool {
 			g, ok := x.told(c)
-			return ok && s.enough(&g)
+			return ok && x.decides(&g, s)
 		}
-		if x.stopped = s.moments.look(x.Assembly, bodies, enough); x.stopped {
+		if s.moments.look(x.Assembly, bodies, enough) {
 			return
 		}
 		o.Enough = func(c *collide.Contact) bool {
@@ -55,9 +55,13 @@ func (x *exam) judgeCollisions(s scope) {
 			s.moments.add(x.Assembly, c)
 			return true
 		}
+		o.Doubt = func(u *collide.Undecided) bool {
+			g, ok := x.unproved(u)
+			return ok && !s.layers && x.decides(&g, s) // the layers may tell of it as glued twice
+		}
 	}
 	swept := bodies.Sweep(o)
-	x.swept, x.stopped = &swept, swept.Stopped
+	x.swept, x.stopped = &swept, swept.Stopped && !x.decided
 	for i := range swept.Contacts {
 		c := &swept.Contacts[i]
 		if c.Depth > grazing*x.d.Size() {
@@ -100,13 +104,22 @@ func (x *exam) comesOfUnevenness(c *collide.Contact, mechanisms [2]int) bool {
 func (x *exam) addUndecided() {
 	for i := range x.swept.Undecided {
 		u := &x.swept.Undecided[i]
+		g, ok := x.unproved(u)
 		mechanisms := x.mechanismsOf(u.Pieces)
-		with, twice := x.together[place{finding.GluedTwice, x.latest(mechanisms[:])}]
-		if twice && within(mechanisms[:], with) || x.areDisturbed(mechanisms) {
-			continue
+		with, twice := x.together[place{finding.GluedTwice, g.Mechanism}]
+		if ok && (!twice || !within(mechanisms[:], with)) {
+			x.describeUndecided(&g, u)
+			x.merge(g, mechanisms[:])
 		}
-		x.merge(x.ofUndecided(u), mechanisms[:])
 	}
+}
+
+// unproved is the finding of an interval that is not decided, without words; ok is
+// false where one of the pieces does not move as drawn.
+func (x *exam) unproved(u *collide.Undecided) (g finding.Finding, ok bool) {
+	mechanisms := x.mechanismsOf(u.Pieces)
+	g = finding.Finding{Code: finding.ClearanceUndecided, Severity: finding.Warning, Mechanism: x.latest(mechanisms[:])}
+	return g, !x.areDisturbed(mechanisms)
 }
 
 // areDisturbed tells whether one of two mechanisms does not move as drawn.
@@ -126,16 +139,12 @@ func (x *exam) describe(g *finding.Finding, c *collide.Contact) {
 	g.Message = fmt.Sprintf("%s and %s %s %s, by up to %s.", x.nameOf(c.Pieces[0]), x.nameOf(c.Pieces[1]), verb, when, g.Amount)
 }
 
-func (x *exam) ofUndecided(u *collide.Undecided) finding.Finding {
-	mechanisms := x.mechanismsOf(u.Pieces)
-	g := finding.Finding{
-		Code: finding.ClearanceUndecided, Severity: finding.Warning, Amount: finding.Length(x.d, 0),
-		Mechanism: x.latest(mechanisms[:]), Where: finding.Where{Panels: x.namesOf(u.Pieces)},
-	}
-	when := x.during(&g, u.Driver, u.Opening, u.From, u.To)
+func (x *exam) describeUndecided(g *finding.Finding, u *collide.Undecided) {
+	g.Amount = finding.Length(x.d, 0)
+	g.Where = finding.Where{Panels: x.namesOf(u.Pieces)}
+	when := x.during(g, u.Driver, u.Opening, u.From, u.To)
 	g.Message = fmt.Sprintf("%s and %s come so close %s that it is not proved that they clear each other.",
 		x.nameOf(u.Pieces[0]), x.nameOf(u.Pieces[1]), when)
-	return g
 }
 
 // during sets the interval of a finding, and says it in words.

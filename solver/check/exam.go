@@ -19,6 +19,8 @@ type scope struct {
 	sweep  bool // of the motion for pieces that meet
 	layers bool // of the shut page
 	parts  bool
+	// code is the one under which the parts are looked at, or making.Everything.
+	code finding.Code
 	// shut is how the shut page is looked at; its stop is that of all exams.
 	shut stack.Options
 	// enough ends the exam with the first finding that decides what is asked, of
@@ -36,7 +38,7 @@ var everything = scope{motion: clearance.Everything, sweep: true, layers: true, 
 
 // scopeOf is the exams that can find the code, and what they depend on.
 func scopeOf(c finding.Code) scope {
-	return scope{motion: clearance.ChecksFor(c), sweep: ofSweep(c), layers: ofLayers(c), parts: c.OfParts()}
+	return scope{motion: clearance.ChecksFor(c), sweep: ofSweep(c), layers: ofLayers(c), parts: c.OfParts(), code: c}
 }
 
 // coarsely leaves the ends of intervals at the openings looked at.
@@ -56,9 +58,9 @@ type exam struct {
 	pattern *pattern.Pattern
 	swept   *collide.Result // nil where it was not looked at
 	shut    *stack.Result   // nil where it was not looked at
-	// stopped is that an exam was told to stop, or had found enough, and has not
-	// found all there is.
-	stopped bool
+	// stopped is that an exam was told to stop, and decided that it had found enough:
+	// it has not found all there is.
+	stopped, decided bool
 	// contacts are the pairs of mechanisms that pass through each other.
 	contacts map[[2]int]bool
 	// disturbed are mechanisms that do not move as drawn; the sides of uneven
@@ -90,13 +92,12 @@ func examine(a *kinematics.Assembly, include []bool, s scope) *exam {
 	}{
 		{s.sweep, x.findDisturbed},
 		{s.layers || s.parts, func() { x.makeParts(s) }},
-		{s.parts, func() { x.judgeParts(include, s.shut.Stop) }},
+		{s.parts, func() { x.judgeParts(include, s) }},
 		{s.sweep, func() { x.judgeCollisions(s) }},
 		{s.layers, func() { x.judgeLayers(s.shut) }}, // what meets on the way is no fault of layers
 		{s.sweep, x.addUndecided},
 	} {
-		if x.stopped || s.decided(x.findings) {
-			x.stopped = true
+		if x.stopped || x.decided || slices.ContainsFunc(x.findings, func(f finding.Finding) bool { return x.decides(&f, s) }) {
 			break
 		}
 		if step.wanted {
@@ -108,23 +109,24 @@ func examine(a *kinematics.Assembly, include []bool, s scope) *exam {
 	return x
 }
 
-// decided tells whether what was found is enough.
-func (s *scope) decided(found []finding.Finding) bool {
-	return s.enough != nil && slices.ContainsFunc(found, func(f finding.Finding) bool { return s.enough(&f) })
+// decides tells whether a finding is enough. Nothing more is looked at then.
+func (x *exam) decides(f *finding.Finding, s scope) bool {
+	x.decided = x.decided || s.enough != nil && s.enough(f)
+	return x.decided
 }
 
 // makeParts makes the pattern as far as the exams need it.
 func (x *exam) makeParts(s scope) {
 	o := pattern.DefaultOptions()
-	o.Plain, o.Unlettered, o.Stop = !s.parts, true, s.shut.Stop
+	o.Plain, o.Unlettered, o.Stop = !s.parts || making.PlainDoes(s.code), true, s.shut.Stop
 	made, err := pattern.Make(x.Assembly, o)
 	x.pattern = made
 	x.stopped = err != nil
 }
 
 // judgeParts looks at the parts as they are made.
-func (x *exam) judgeParts(include []bool, stop func() bool) {
-	found, complete := making.Examine(x.Assembly, x.pattern, include, stop)
+func (x *exam) judgeParts(include []bool, s scope) {
+	found, complete := making.Examine(x.Assembly, x.pattern, include, s.code, s.shut.Stop)
 	x.findings = append(x.findings, found...)
 	x.stopped = !complete
 }

@@ -70,7 +70,7 @@ func (x *exam) seekRemedy(f *finding.Finding, motion, layers *effort) {
 		}
 		changes, outcome := t.cure(k)
 		if outcome == cured || outcome == bares && best == nil {
-			best = &finding.Remedy{Text: remedyText(x.d, k, changes), Changes: changes}
+			best, t.held = &finding.Remedy{Text: remedyText(x.d, k, changes), Changes: changes}, outcome
 		}
 		if outcome == cured {
 			break
@@ -101,7 +101,7 @@ const (
 	// partsExam is the same for making the parts and judging them.
 	partsExam = 20
 	// sweepExam is the same for the sweep of what two mechanisms stand on.
-	sweepExam = 15
+	sweepExam = 10
 	// plainCorners is how many corners a plain mechanism has.
 	plainCorners = 32
 )
@@ -129,6 +129,8 @@ type trial struct {
 	// motion and layers are what may still be spent on exams of either.
 	motion, layers *effort
 	moments        moments
+	// held is the outcome that there is a remedy of already.
+	held outcome
 }
 
 // takeMoments takes up where the pieces the finding is about meet before any change.
@@ -230,11 +232,10 @@ func (t *trial) verify(changes []finding.Change) outcome {
 	if !t.motion.spend(t.before.Assembly, include, fullExam) {
 		return failed
 	}
-	spoilt := func(g *finding.Finding) bool { return t.outcomeOf(g) == failed }
-	moves := scope{motion: everything.coarsely().motion, shut: stack.Options{Stop: t.layers.stop}, enough: spoilt}
-	result := t.compare(examine(kinematics.CompilePart(changed, include), include, moves))
-	if result == failed {
-		return failed
+	moves := scope{motion: everything.coarsely().motion, shut: stack.Options{Stop: t.layers.stop}}
+	result := t.judge(kinematics.CompilePart(changed, include), include, moves)
+	if result <= t.held {
+		return result
 	}
 	moved := t.moved(changes[0].Pointer)
 	if len(include) <= wholeSpread {
@@ -244,9 +245,8 @@ func (t *trial) verify(changes []finding.Change) outcome {
 		return failed
 	}
 	a, made := kinematics.CompilePart(changed, include), t.wholly()
-	made.parts, made.enough, made.moments = true, spoilt, &t.moments
-	made.matter, made.before = alsoCut(a, moved), t.before.contacts
-	return min(result, t.compare(examine(a, include, made)))
+	made.parts, made.matter, made.before = true, alsoCut(a, moved), t.before.contacts
+	return min(result, t.judge(a, include, made))
 }
 
 // makeChange makes one change in a design.
@@ -274,9 +274,20 @@ func (t *trial) wholly() scope {
 	return scope{sweep: true, layers: true, shut: stack.Options{Stop: t.layers.stop, OrderOnly: !thick && t.d.Spread.MaxShutThickness == 0}}
 }
 
-// compare tells what has come of a change from an exam after it.
-func (t *trial) compare(after *exam) outcome {
-	if after.stopped {
+// judge tells what has come of a change from exams after it, which end once that is
+// no better than what there is a remedy of already.
+func (t *trial) judge(a *kinematics.Assembly, include []bool, s scope) outcome {
+	verdict := cured
+	s.enough = func(g *finding.Finding) bool {
+		verdict = t.outcomeOf(g)
+		return verdict <= t.held
+	}
+	s.moments = &t.moments
+	after := examine(a, include, s)
+	switch {
+	case after.decided:
+		return verdict
+	case after.stopped:
 		return failed
 	}
 	result := cured
@@ -327,7 +338,7 @@ func (t *trial) left(changed *design.Design) (left *finding.Finding, gone bool) 
 		return nil, false
 	}
 	after := examine(kinematics.CompilePart(changed, include), include, s)
-	if after.stopped {
+	if after.stopped || after.decided {
 		return nil, false
 	}
 	k := slices.IndexFunc(after.findings, func(g finding.Finding) bool { return t.remains(&g) })

@@ -45,7 +45,7 @@ func TestStop(t *testing.T) {
 			return err != nil
 		}},
 		{"making", len(parts.Joints), "each joint", func(stop func() bool) bool {
-			_, complete := making.Examine(a, parts, nil, stop)
+			_, complete := making.Examine(a, parts, nil, making.Everything, stop)
 			return !complete
 		}},
 		{"assemble", len(parts.Joints), "each joint", func(stop func() bool) bool {

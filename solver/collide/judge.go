@@ -160,6 +160,7 @@ func (s *sweeper) leave(p pair, from, to float64) {
 		return
 	}
 	r.spans = append(r.spans, Undecided{[2]Piece{x.Piece, y.Piece}, s.driver, s.opening, from, to})
+	s.doubted(&r.spans[len(r.spans)-1])
 }
 
 // meet notes a contact that begins after clear, where known, and no later than at

@@ -17,6 +17,8 @@ type Options struct {
 	// Enough is asked of every contact, as it is found and wherever it is found to
 	// be deeper; once it says so the sweep is stopped. Nil never does.
 	Enough func(c *Contact) bool
+	// Doubt is the same of every interval in which a pair is not proved to clear.
+	Doubt func(u *Undecided) bool
 }
 
 // DefaultResolution is 0.005 degrees of 180: in so short a time a point 300 mm from

@@ -94,6 +94,13 @@ func (s *sweeper) found(c *Contact) bool {
 	return !s.r.Stopped
 }
 
+// doubted takes note of an interval that is not decided.
+func (s *sweeper) doubted(u *Undecided) {
+	if !s.r.Stopped && s.o.Doubt != nil {
+		s.r.Stopped = s.o.Doubt(u)
+	}
+}
+
 // run sweeps one driver over the given intervals.
 func (s *sweeper) run(driver int, opening geom.Angle, at []float64) {
 	s.driver, s.opening = driver, opening

@@ -25,11 +25,24 @@ type exam struct {
 	stopped bool
 }
 
-// Examine judges the parts p of a, for the included mechanisms (nil: all) and the
-// spread. Findings come without remedies, in the order of the mechanisms and of
-// the catalogue; the amount of each is the greatest of its kind. Once stop, which
-// may be nil, returns true it gives up, and complete is false.
-func Examine(a *kinematics.Assembly, p *pattern.Pattern, include []bool, stop func() bool) (findings []finding.Finding, complete bool) {
+// Everything stands for all codes.
+const Everything finding.Code = ""
+
+// PlainDoes tells whether a pattern without creases and lettering shows all that is
+// found under a code.
+func PlainDoes(c finding.Code) bool {
+	switch c {
+	case finding.NoRoomForTab, finding.NoRoomForLock, finding.TabTooSmall:
+		return true
+	}
+	return false
+}
+
+// Examine judges the parts p of a under one code, or Everything, for the included
+// mechanisms (nil: all) and the spread. Findings come without remedies, in the order
+// of the mechanisms and of the catalogue; the amount of each is the greatest of its
+// kind. Once stop, which may be nil, returns true it gives up, and complete is false.
+func Examine(a *kinematics.Assembly, p *pattern.Pattern, include []bool, code finding.Code, stop func() bool) (findings []finding.Finding, complete bool) {
 	x := &exam{a: a, p: p, include: include, stop: stop, shut: a.NewPose(), parts: map[string]int{}, joints: map[string]int{}, partOf: make([]int, len(a.Panels))}
 	a.PoseInto(x.shut, kinematics.Drive{})
 	for i := range x.partOf {
@@ -44,9 +57,20 @@ func Examine(a *kinematics.Assembly, p *pattern.Pattern, include []bool, stop fu
 	for i := range p.Joints {
 		x.joints[p.Joints[i].ID] = i
 	}
-	for _, look := range []func(){x.takeProblems, x.checkTabs, x.checkGlue, x.checkSlots, x.checkGrain, x.checkSizes, x.checkReach} {
-		if !x.halted() {
-			look()
+	x.takeProblems()
+	for _, row := range []struct {
+		look  func()
+		finds []finding.Code
+	}{
+		{x.checkTabs, []finding.Code{finding.TabTooSmall}},
+		{x.checkGlue, []finding.Code{finding.OverCrease, finding.CutInGlue, finding.TabOffHost}},
+		{x.checkSlots, []finding.Code{finding.SlotNearEdge}},
+		{x.checkGrain, []finding.Code{finding.GrainAgainstScore}},
+		{x.checkSizes, []finding.Code{finding.PartTooSmall}},
+		{x.checkReach, []finding.Code{finding.GlueOutOfReach}},
+	} {
+		if !x.halted() && (code == Everything || slices.Contains(row.finds, code)) {
+			row.look()
 		}
 	}
 	finding.Sort(x.findings)

@@ -23,7 +23,7 @@ func examined(t testing.TB, document []byte) []finding.Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
-	found, _ := Examine(a, p, nil, nil)
+	found, _ := Examine(a, p, nil, Everything, nil)
 	return found
 }
 
