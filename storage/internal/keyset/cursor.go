@@ -6,7 +6,6 @@ import (
 	"hash/fnv"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -116,8 +115,11 @@ func designMark(q storage.Query) uint64 {
 	if !q.Since.IsZero() {
 		since = q.Since.UTC().Format(time.RFC3339Nano)
 	}
-	key, down := q.Sort.By()
-	return mark(slices.Concat([]string{"designs", state, since, q.Label, strings.Join(q.Words(), " "), key, strconv.FormatBool(down)}, q.Tags)...)
+	parts := slices.Concat([]string{"designs", state, since, q.Label, strings.Join(q.Words(), " ")}, q.Tags)
+	if q.Sort != "" && q.Sort != storage.NewestFirst { // which clients hold cursors of from before there were others
+		parts = append(parts, "sorted", string(q.Sort))
+	}
+	return mark(parts...)
 }
 
 func jobMark(workspace string) uint64 { return mark("jobs", workspace) }

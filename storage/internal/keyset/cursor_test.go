@@ -136,3 +136,13 @@ func TestLimit(t *testing.T) {
 		}
 	}
 }
+
+// Clients still hold cursors that were made before lists had other orders.
+func TestOldCursorsAreGood(t *testing.T) {
+	for _, sort := range []storage.Sort{"", storage.NewestFirst} {
+		place, err := keyset.Designs(storage.Query{Search: "quay", Tags: []string{"sea"}, Sort: sort, Cursor: "AZS8RjEfHFXzAAZL8JmE7EBndWxs"})
+		if want := (keyset.Place{At: time.UnixMicro(1772346600123456).UTC(), ID: "gull"}); err != nil || place != want {
+			t.Errorf("%q: read %v, %v", sort, place, err)
+		}
+	}
+}
