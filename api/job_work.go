@@ -163,7 +163,7 @@ func (s *Server) do(ctx context.Context, job *storage.JobClaim, progress func(do
 func (s *Server) attempt(ctx context.Context, c *storage.JobClaim) (context.Context, func(jobs.Outcome)) {
 	start := time.Now()
 	s.metrics.attemptBegan(&c.Job)
-	ctx, span := s.tracedJob(ctx, &c.Job)
+	ctx, span := s.tracedJob(ctx, c)
 	return ctx, func(outcome jobs.Outcome) {
 		s.metrics.attemptEnded(&c.Job, outcome, time.Since(start))
 		endJob(span, outcome)

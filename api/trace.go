@@ -107,12 +107,13 @@ func endRequest(span trace.Span, x *exchange, status int, size int64) {
 	span.End()
 }
 
-// tracedJob begins the span of an attempt at a job.
-func (s *Server) tracedJob(ctx context.Context, j *storage.Job) (context.Context, trace.Span) {
+// tracedJob begins the span of an attempt at a job: a trace of its own, with a
+// link to that of the request that asked for it.
+func (s *Server) tracedJob(ctx context.Context, j *storage.JobClaim) (context.Context, trace.Span) {
 	if s.tracer == nil {
 		return ctx, trace.SpanFromContext(ctx)
 	}
-	return s.tracer.Start(ctx, "job "+j.Operation, trace.WithNewRoot(), trace.WithSpanKind(trace.SpanKindConsumer), trace.WithAttributes(
+	return s.tracer.Start(ctx, "job "+j.Operation, trace.WithNewRoot(), linkedTo(j.Trace), trace.WithSpanKind(trace.SpanKindConsumer), trace.WithAttributes(
 		attributeJob.String(j.ID), attributeOperation.String(j.Operation), attributeAttempt.Int(j.Attempts), attributeWorkspace.String(j.Workspace)))
 }
 
@@ -131,13 +132,17 @@ func (s *Server) tracedDelivery(ctx context.Context, c *storage.DeliveryClaim) (
 	if s.tracer == nil {
 		return ctx, trace.SpanFromContext(ctx)
 	}
-	options := []trace.SpanStartOption{trace.WithNewRoot(), trace.WithSpanKind(trace.SpanKindProducer), trace.WithAttributes(
-		attributeHook.String(c.Hook.ID), attributeEvent.String(c.Event.ID), attributeAttempt.Int(c.Attempts), attributeWorkspace.String(c.Hook.Workspace))}
-	from := propagation.TraceContext{}.Extract(context.Background(), propagation.MapCarrier{"traceparent": c.Event.About.Trace})
+	return s.tracer.Start(ctx, "deliver "+string(c.Event.Type), trace.WithNewRoot(), linkedTo(c.Event.About.Trace), trace.WithSpanKind(trace.SpanKindProducer), trace.WithAttributes(
+		attributeHook.String(c.Hook.ID), attributeEvent.String(c.Event.ID), attributeAttempt.Int(c.Attempts), attributeWorkspace.String(c.Hook.Workspace)))
+}
+
+// linkedTo links a span to one that was kept as its traceparent, if there is one.
+func linkedTo(parent string) trace.SpanStartOption {
+	from := propagation.TraceContext{}.Extract(context.Background(), propagation.MapCarrier{"traceparent": parent})
 	if link := trace.LinkFromContext(from); link.SpanContext.IsValid() {
-		options = append(options, trace.WithLinks(link))
+		return trace.WithLinks(link)
 	}
-	return s.tracer.Start(ctx, "deliver "+string(c.Event.Type), options...)
+	return trace.WithLinks()
 }
 
 // outcomeNotKept is that of an attempt of which nothing is kept: the end of the

@@ -166,7 +166,8 @@ func TestSpansOfRefusals(t *testing.T) {
 	}
 }
 
-// An attempt at a job is a trace of its own, with the stages of its work.
+// An attempt at a job is a trace of its own, with the stages of its work, and
+// leads to the request that asked for it.
 func TestAJobIsTraced(t *testing.T) {
 	kept, provider := recorder(t)
 	s := serverWith(t, Config{Store: newStore(t), Traces: provider})
@@ -182,6 +183,10 @@ func TestAJobIsTraced(t *testing.T) {
 	got := attributesOf(attempt)
 	if got[string(attributeJob)] != j.Id || got[string(attributeAttempt)] != "1" || got[string(attributeOutcome)] != "done" {
 		t.Errorf("%v", got)
+	}
+	asked := spanNamed(t, spans, "POST /v1/jobs")
+	if len(attempt.Links) != 1 || attempt.Links[0].SpanContext.TraceID() != asked.SpanContext.TraceID() || attempt.Parent.IsValid() {
+		t.Errorf("leads to %+v, below %v", attempt.Links, attempt.Parent)
 	}
 	children := []string{}
 	for i := range spans {

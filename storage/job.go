@@ -106,6 +106,10 @@ type JobClaim struct {
 	Job
 	Request []byte
 	Token   string
+
+	// Trace is the one in which it was asked for, as the traceparent of W3C Trace
+	// Context; empty outside of one. It comes from the context of AddJob.
+	Trace string
 }
 
 // A JobOutcome is how a job ended: done with a result, or failed with a problem.

@@ -49,7 +49,7 @@ var Tables = []Table{
 	{"jobs", columns("id", Text, "workspace", Text, "operation", Text, "media", Text, "state", Text, "attempts", Int,
 		"progress_done", Int, "progress_of", Int, "created_at", Int, "started_at", MaybeInt, "ended_at", MaybeInt,
 		"expires_at", MaybeInt, "claim", MaybeText, "leased_until", MaybeInt, "idempotency_key", MaybeText,
-		"fingerprint", MaybeText, "problem", MaybeBytes, "request", Bytes, "result", MaybeBytes), "id"},
+		"fingerprint", MaybeText, "problem", MaybeBytes, "request", Bytes, "result", MaybeBytes, "trace", MaybeText), "id"},
 	{"hooks", columns("id", Text, "workspace", Text, "url", Text, "events", Text, "secret", Text, "created_at", Int,
 		"off_at", MaybeInt, "off_why", Text, "failures", Int, "failing_since", MaybeInt, "served_at", Int,
 		"paused_until", Int, "claim", MaybeText, "leased_until", MaybeInt), "id"},

@@ -6,16 +6,12 @@ import (
 
 	"foldwright/storage"
 	"foldwright/storage/internal/lease"
-
-	"go.opentelemetry.io/otel/propagation"
 )
 
 // Announcement is the arguments of AnnounceSQL, which makes a delivery for each
 // hook of a workspace that asks for an event.
 func Announcement(ctx context.Context, workspace string, e storage.Event) ([]any, error) {
-	of := propagation.MapCarrier{}
-	propagation.TraceContext{}.Inject(ctx, of)
-	e.About.Trace = of["traceparent"]
+	e.About.Trace = lease.Traceparent(ctx)
 	about, err := json.Marshal(e.About)
 	return []any{workspace, e.ID, string(e.Type), string(about), e.At.UnixMicro()}, err
 }

@@ -30,7 +30,7 @@ func (q *Queue) ClaimJob(ctx context.Context, length time.Duration) (storage.Job
 	c := storage.JobClaim{Token: uuid.NewString()}
 	err := q.db.Atomically(ctx, func(tx lease.Tx) (err error) {
 		c.Job, err = scan(tx.QueryRowContext(ctx, q.claim,
-			c.Token, now.Add(length).UnixMicro(), now.UnixMicro(), storage.MaxJobAttempts, lease.Furthest(now)), &c.Request)
+			c.Token, now.Add(length).UnixMicro(), now.UnixMicro(), storage.MaxJobAttempts, lease.Furthest(now)), &c.Request, &c.Trace)
 		return err
 	})
 	return c, err

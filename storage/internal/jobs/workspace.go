@@ -36,7 +36,7 @@ func (w Workspace) AddJob(ctx context.Context, nj storage.NewJob, key storage.Id
 	}
 	j := storage.Job{ID: db.Options.NewID(), Workspace: w.Name, Operation: nj.Operation, Media: nj.Media, State: storage.JobQueued, CreatedAt: db.Options.Now()}
 	n, err := db.Change(ctx, insertSQL, j.ID, j.Workspace, j.Operation, j.Media, nj.Request, j.CreatedAt.UnixMicro(),
-		lease.OrNull(key.Key), lease.OrNull(key.Fingerprint))
+		lease.OrNull(key.Key), lease.OrNull(key.Fingerprint), lease.OrNull(lease.Traceparent(ctx)))
 	if err == nil && n == 0 { // somebody else was quicker with the key
 		j, err = w.madeWith(ctx, key)
 		return j, err == nil, err

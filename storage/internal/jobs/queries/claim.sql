@@ -11,4 +11,4 @@ WHERE id = (
     LIMIT 1
     /* lock */
 )
-RETURNING id, workspace, operation, media, state, progress_done, progress_of, attempts, created_at, started_at, ended_at, expires_at, problem, request
+RETURNING id, workspace, operation, media, state, progress_done, progress_of, attempts, created_at, started_at, ended_at, expires_at, problem, request, coalesce(trace, '')
