@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"reflect"
@@ -10,9 +11,38 @@ import (
 	"time"
 
 	"foldwright/storage"
+
+	"go.opentelemetry.io/otel/propagation"
 )
 
 var hookTests = []test{
+	{"events and jobs keep the trace in which they were made", func(t *testing.T, db database) {
+		// From the examples of W3C Trace Context, from memory.
+		const parent = "00-4bf92f3577b34da6a3ce929d0e0e4736-00f067aa0ba902b7-01"
+		ctx := propagation.TraceContext{}.Extract(t.Context(), propagation.MapCarrier{"traceparent": parent})
+		b := db.store(storage.Options{Now: ticking()})
+		s := b.In("quay")
+		h := addHook(t, s, storage.EventTypes...)
+		for _, tc := range []struct {
+			in   context.Context
+			want string
+		}{{ctx, parent}, {t.Context(), ""}} {
+			if _, _, _, err := s.Create(tc.in, lighthouse(1), noKey); err != nil {
+				t.Fatal(err)
+			}
+			page, err := s.Deliveries(t.Context(), h.ID, storage.VersionQuery{Limit: 1})
+			if err != nil || len(page.Deliveries) != 1 || page.Deliveries[0].Event.About.Trace != tc.want {
+				t.Errorf("delivery %+v, %v, want of %q", page, err, tc.want)
+			}
+			if _, _, err := s.AddJob(tc.in, storage.NewJob{Operation: "fit", Request: []byte("{}")}, noKey); err != nil {
+				t.Fatal(err)
+			}
+			if c, err := b.ClaimJob(t.Context(), time.Minute); err != nil || c.Trace != tc.want {
+				t.Errorf("job %+v, %v, want of %q", c, err, tc.want)
+			}
+		}
+	}},
+
 	{"what is returned is what is kept", func(t *testing.T, db database) {
 		b := db.store(storage.Options{Now: ticking()})
 		s := b.In("quay")
