@@ -268,7 +268,7 @@ func TestRatesWhenTheClockIsSet(t *testing.T) {
 func TestJobsWhenTheClockIsSet(t *testing.T) {
 	h := newTide(t, Config{JobWorkers: 2, JobTimes: jobs.Times{Pace: 5 * time.Millisecond, Lease: 10 * time.Second}})
 	atWork(t, h.Server)
-	const operation, body = "layout", `{"example":"lighthouse","copies":10,"effort":300}`
+	const operation, body = "layout", `{"example":"lighthouse","copies":10,"effort":100}`
 	want := h.ask(http.MethodPost, "/v1/"+operation, body)
 	for _, step := range []time.Duration{-3 * time.Hour, 5 * time.Hour, -2 * time.Hour} {
 		j := submitJob(t, h.Server, `{"operation":"`+operation+`","request":`+body+`}`)
