@@ -169,11 +169,13 @@ func TestRefusalsAreNotRemembered(t *testing.T) {
 	}
 }
 
-// What small answers are counted as is about what they take, with their headers
-// and their places in lists.
+// Small answers take no more than they are counted as, with their headers and
+// their places in lists. (They may seem to take less: what other tests have left
+// is freed meanwhile.)
 func TestMemoryCountsWhatItTakes(t *testing.T) {
 	heap := func() float64 {
 		runtime.GC()
+		runtime.GC() // what pools had kept
 		var now runtime.MemStats
 		runtime.ReadMemStats(&now)
 		return float64(now.HeapAlloc)
@@ -188,7 +190,7 @@ func TestMemoryCountsWhatItTakes(t *testing.T) {
 	}
 	took, counted := heap()-before, m.bytes()
 	t.Logf("%.0f bytes each, counted as %.0f", took/float64(m.kept.Len()), counted/float64(m.kept.Len()))
-	if m.kept.Len() != 10_000 || took > 1.2*counted || took < counted/1.5 {
+	if m.kept.Len() != 10_000 || took > 1.1*counted {
 		t.Errorf("%d answers take %.0f bytes, counted as %.0f", m.kept.Len(), took, counted)
 	}
 }
