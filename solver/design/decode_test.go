@@ -266,6 +266,7 @@ func faulty() []wrong {
 
 		{"on itself", with(swap(goodVFold, `"gutter"`, `"sail.ridge"`)), "/mechanisms/0/on", CodeHostCycle},
 
+		{"path of nothing", with(swap(goodFigure, `M0 0H9V9Z`, ``)), "/mechanisms/0/outline", CodeOutOfRange},
 		{"path that is none", with(swap(goodFigure, `M0 0H9V9Z`, `harbour`)), "/mechanisms/0/outline", CodeBadPath},
 		{"path that crosses itself", with(swap(goodFigure, `M0 0H9V9Z`, `M0 0L30 0L30 30L0 -15Z`)), "/mechanisms/0/outline", CodeBadPath},
 		{"path without an inside", with(swap(goodFigure, `M0 0H9V9Z`, `M0 0H9`)), "/mechanisms/0/outline", CodeBadPath},

@@ -168,10 +168,14 @@ type linkageReader struct {
 	id                     string // of the linkage
 }
 
-// items reads a list of objects. What is no object leaves the linkage unsound.
+// items reads a list of objects. What is no list, is too long or is no object
+// leaves the linkage unsound.
 func (l *linkageReader) items(o *object, name string) []*object {
 	var list []*object
-	for _, n := range o.list(name) {
+	before := len(l.problems)
+	nodes := o.list(name)
+	l.unsound = l.unsound || len(l.problems) > before
+	for _, n := range nodes {
 		item := o.openObject(n, o.schema.field(name).Fields)
 		if item == nil {
 			l.unsound = true
@@ -319,8 +323,9 @@ func (l *linkageReader) panel(o *object) int {
 }
 
 func (l *linkageReader) edge(o *object) (panel, edge int, ok bool) {
+	before := len(l.problems)
 	panel, edge = l.panel(o), o.whole("edge")
-	if panel < 0 || !o.has("edge") || l.spec.Panels[panel].Outline == nil {
+	if panel < 0 || len(l.problems) > before || l.spec.Panels[panel].Outline == nil {
 		return panel, edge, false
 	}
 	if n := len(l.spec.Panels[panel].Outline); edge >= n {

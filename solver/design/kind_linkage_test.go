@@ -129,6 +129,9 @@ func TestLinkageFaultsAreNamed(t *testing.T) {
 		{"panel":"flag","point":[[5,8]],"to":"shed.right","at":[[15,30]]}`, ``), at("panels/2"), CodeNotAllowed},
 		{"start on an unknown fold", swap(goodLinkage, `"fold":"ridge"`, `"fold":"gutter"`), at("start/angles/0/fold"), CodeUnknownHost},
 		{"start beyond a turn", swap(goodLinkage, `"angle":60`, `"angle":361`), at("start/angles/0/angle"), CodeOutOfRange},
+		{"hinges that are no list", swap(goodLinkage, `"hinges":[{"id":"ridge","between":[{"panel":"left","edge":2},{"panel":"right","edge":2}]}]`, `"hinges":"ridge"`), at("hinges"), CodeWrongType},
+		{"hinge on an edge by name", swap(goodLinkage, `{"panel":"right","edge":2}`, `{"panel":"right","edge":"top"}`), at("hinges/0/between/1/edge"), CodeWrongType},
+		{"hinge on an edge below none", swap(goodLinkage, `{"panel":"right","edge":2}`, `{"panel":"right","edge":-1}`), at("hinges/0/between/1/edge"), CodeOutOfRange},
 		{"on a panel", swap(goodLinkage, `"on":{"fold":"gutter"}`, `"on":{"panel":"page.left"}`), at("on/panel"), CodeNotAllowed},
 	} {
 		t.Run(row.name, func(t *testing.T) {
@@ -137,6 +140,16 @@ func TestLinkageFaultsAreNamed(t *testing.T) {
 				t.Errorf("got %v, want one %s at %q", got, row.code, row.pointer)
 			}
 		})
+	}
+}
+
+// What must be a whole number is told to be, whatever stands there.
+func TestWholeNumbersAreAskedFor(t *testing.T) {
+	for _, edge := range []string{`"top"`, `null`, `1.5`} {
+		got := problems(t, with(swap(goodLinkage, `{"panel":"right","edge":2}`, `{"panel":"right","edge":`+edge+`}`)))
+		if len(got) != 1 || got[0].Code != CodeWrongType || !strings.Contains(got[0].Detail, "must be a whole number") {
+			t.Errorf("%s: %v", edge, got)
+		}
 	}
 }
 

@@ -96,8 +96,8 @@ func (o *object) path(name string) geom.Path {
 		o.reject(name, CodeWrongType, "must be a string of SVG path data, not %s", n.typeName())
 		return nil
 	}
-	if float64(len(data)) > f.Max {
-		o.reject(name, CodeOutOfRange, "must be at most %g characters of path data; it has %d", f.Max, len(data))
+	if size := float64(len(data)); size < f.Min || size > f.Max {
+		o.reject(name, CodeOutOfRange, "must be %.0f to %.0f characters of path data; it has %d", f.Min, f.Max, len(data))
 		return nil
 	}
 	path, err := geom.ParsePath(data)

@@ -59,6 +59,12 @@ func (f *faults) coordinate(n node) float64 {
 
 // whole reads a whole number.
 func (o *object) whole(name string) int {
+	if n, ok := o.find(name); ok {
+		if _, isNumber := n.value.(json.Number); !isNumber {
+			o.reject(name, CodeWrongType, "must be a whole number, not %s", n.typeName())
+			return 0
+		}
+	}
 	before := len(o.problems)
 	v := o.number(name)
 	if v != math.Trunc(v) {
