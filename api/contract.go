@@ -77,7 +77,7 @@ func (op *operation) checkParameters(c echo.Context) error {
 	}
 	params := make(map[string]string, len(c.ParamNames()))
 	for i, name := range c.ParamNames() {
-		params[name] = c.ParamValues()[i]
+		params[name] = plainSegment(c.Request().URL, c.ParamValues()[i])
 	}
 	// The library would read the body, however long it is.
 	bare := *c.Request()
@@ -89,6 +89,18 @@ func (op *operation) checkParameters(c echo.Context) error {
 		return parameterFault(err)
 	}
 	return nil
+}
+
+// plainSegment is a segment of a path without escapes. The router leaves them in
+// where the address has some that need not be there, or a slash.
+func plainSegment(address *url.URL, segment string) string {
+	if address.RawPath == "" {
+		return segment
+	}
+	if plain, err := url.PathUnescape(segment); err == nil {
+		return plain
+	}
+	return segment
 }
 
 const unreadableQuery = "cannot be read: part parameters by ampersands and the values of a list by commas, and write % as %25 and ; as %3B"

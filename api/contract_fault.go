@@ -3,6 +3,7 @@ package api
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -31,9 +32,14 @@ func parameterFault(err error) error {
 	case errors.As(err, &schema):
 		return faultAt(invalidParameter, schemaFaults(pointer, schema)...)
 	case errors.As(err, &unread):
-		return faultAt(invalidParameter, FieldError{Pointer: pointer, Code: WrongType, Detail: "must be " + typeNames(refused.Parameter.Schema.Value)})
+		s := refused.Parameter.Schema.Value
+		for _, item := range unread.Path() {
+			pointer += "/" + pointerToken(fmt.Sprint(item))
+			s = s.Items.Value
+		}
+		return faultAt(invalidParameter, FieldError{Pointer: pointer, Code: WrongType, Detail: "must be " + typeNames(s)})
 	case errors.Is(err, openapi3filter.ErrInvalidRequired), errors.Is(err, openapi3filter.ErrInvalidEmptyValue):
-		return faultAt(invalidParameter, FieldError{Pointer: pointer, Code: Missing, Detail: "a value is required"})
+		return faultAt(invalidParameter, FieldError{Pointer: pointer, Code: Missing, Detail: "a value is required: it " + valueRule(refused.Parameter.Schema.Value)})
 	default:
 		return faultAt(invalidParameter, FieldError{Pointer: pointer, Code: BadFormat, Detail: "cannot be read"})
 	}
@@ -66,7 +72,39 @@ func schemaFault(prefix string, err *openapi3.SchemaError) FieldError {
 		pointer.WriteString("/" + pointerToken(token))
 	}
 	code, detail := schemaRule(err)
+	if code == UnknownField { // which the validator finds in the object around it
+		if name, ok := quotedIn(err.Reason); ok {
+			pointer.WriteString("/" + pointerToken(name))
+		}
+	}
 	return FieldError{Pointer: pointer.String(), Code: code, Detail: detail}
+}
+
+// quotedIn is the first quoted word of a text.
+func quotedIn(text string) (string, bool) {
+	_, from, _ := strings.Cut(text, `"`)
+	quoted, err := strconv.QuotedPrefix(`"` + from)
+	if err != nil {
+		return "", false
+	}
+	name, err := strconv.Unquote(quoted)
+	return name, err == nil
+}
+
+// valueRule says what a value must be at least to be one.
+func valueRule(s *openapi3.Schema) string {
+	switch {
+	case s.Type.Is(openapi3.TypeString) && s.MinLength > 0:
+		return lengthRange(s)
+	case s.Type.Is(openapi3.TypeArray) && s.MinItems > 0:
+		return itemsLeast(s)
+	default:
+		return "must be " + typeNames(s)
+	}
+}
+
+func itemsLeast(s *openapi3.Schema) string {
+	return "must have at least " + counted(s.MinItems, "item")
 }
 
 // schemaRule says which rule was broken and what it allows.
@@ -80,9 +118,11 @@ func schemaRule(err *openapi3.SchemaError) (FieldErrorCode, string) {
 	case "minLength", "maxLength":
 		return OutOfRange, lengthRange(s)
 	case "minItems":
-		return OutOfRange, "must have at least " + counted(s.MinItems, "item")
+		return OutOfRange, itemsLeast(s)
 	case "maxItems":
 		return TooMany, "must have at most " + counted(*s.MaxItems, "item")
+	case "maxProperties":
+		return TooMany, "must have at most " + counted(*s.MaxProps, "member")
 	case "uniqueItems":
 		return NotAllowed, "must have no item twice"
 	case "enum":
@@ -94,10 +134,17 @@ func schemaRule(err *openapi3.SchemaError) (FieldErrorCode, string) {
 	case "properties", "additionalProperties":
 		return UnknownField, "unknown field; allowed here: " + strings.Join(propertyNames(s), ", ")
 	case "format":
-		return BadFormat, "must be of the format " + s.Format
+		return BadFormat, "must be " + formatWords[s.Format]
 	default:
 		return NotAllowed, "does not match the contract: " + err.SchemaField
 	}
+}
+
+// formatWords are for those formats of the contract that a request can break.
+var formatWords = map[string]string{
+	"int32":     fmt.Sprintf("a whole number from %d to %d", math.MinInt32, math.MaxInt32),
+	"int64":     fmt.Sprintf("a whole number from %d to %d", math.MinInt64, math.MaxInt64),
+	"date-time": "a date and time of RFC 3339, such as 2026-05-01T00:00:00Z",
 }
 
 func numberRange(s *openapi3.Schema) string {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"sort"
 	"strings"
 	"unicode/utf8"
@@ -63,9 +64,8 @@ func checkOption(m rawMember, schema *openapi3.Schema) ([]FieldError, error) {
 		return nil, err
 	}
 	var value any
-	if json.Unmarshal(m.raw, &value) != nil {
-		// The text was scanned, so only a number beyond float64 fails.
-		return nil, faultAt(invalidRequest, FieldError{Pointer: "/" + pointerToken(m.key), Code: OutOfRange, Detail: "a number is too large"})
+	if err := json.Unmarshal(m.raw, &value); err != nil {
+		return nil, err // the text was scanned
 	}
 	err := schema.VisitJSON(value)
 	if err == nil {
@@ -180,6 +180,11 @@ func (s *scanner) value(pointer string, depth int) error {
 	token, err := s.dec.Token()
 	if err != nil {
 		return s.malformed(pointer, err)
+	}
+	if number, is := token.(json.Number); is {
+		if _, err := number.Float64(); err != nil {
+			return faultAt(invalidRequest, FieldError{Pointer: pointer, Code: OutOfRange, Detail: fmt.Sprintf("the number is too large; at most %g", math.MaxFloat64)})
+		}
 	}
 	delim, nested := token.(json.Delim)
 	if !nested {

@@ -9,7 +9,6 @@ import (
 
 // SetLabel answers PUT /v1/designs/{id}/versions/{n}/labels/{label}.
 func (s *Server) SetLabel(ctx context.Context, request SetLabelRequestObject) (SetLabelResponseObject, error) {
-	// The contract is held against the address as it came, with %2F for a slash.
 	if err := storage.CheckLabel(request.Label); err != nil {
 		return nil, faultAt(invalidParameter, FieldError{Pointer: "/path/label", Code: BadFormat,
 			Detail: "must be text without slashes or control characters, and not . or .. alone, which addresses cannot hold"})
