@@ -40,7 +40,7 @@ func (f *storeFlags) open(ctx context.Context, options storage.Options) (storage
 // with the path of the file.
 func (f *storeFlags) either(onPostgres, onFile func(where string) error) error {
 	where, do := f.file, onFile
-	if f.DatabaseURL != "" {
+	if f.DatabaseURL != "" || f.PasswordFile != "" {
 		where, do = f.address, onPostgres
 	}
 	found, err := where()
@@ -76,6 +76,9 @@ func (f *storeFlags) migrate(ctx context.Context) error {
 // address is the URL with the password from its file. It refuses other
 // databases without repeating the URL, which may hold a password.
 func (f *storeFlags) address() (string, error) {
+	if f.DatabaseURL == "" {
+		return "", errors.New("FOLDWRIGHT_DATABASE_PASSWORD_FILE names a file with a password, but there is no database to use it for; give its address as FOLDWRIGHT_DATABASE_URL (postgres://...), or leave out the password file to keep designs in a file")
+	}
 	if !strings.HasPrefix(f.DatabaseURL, "postgres://") && !strings.HasPrefix(f.DatabaseURL, "postgresql://") {
 		return "", errors.New("the database URL must start with postgres://; leave it out to keep designs in a file")
 	}

@@ -53,3 +53,21 @@ func TestPasswordComesFromItsFile(t *testing.T) {
 		}
 	}
 }
+
+// Whoever gives a password means a database; one in a file beside it would look
+// like a service that lost its designs.
+func TestPasswordWithoutDatabase(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "password")
+	if err := os.WriteFile(file, []byte("gull\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	data := filepath.Join(dir, "data")
+	t.Setenv("FOLDWRIGHT_DATABASE_URL", "")
+	t.Setenv("FOLDWRIGHT_DATABASE_PASSWORD_FILE", file)
+	refused(t, "FOLDWRIGHT_DATABASE_URL", "migrate", "--data-dir", data)
+	refused(t, "FOLDWRIGHT_DATABASE_URL", "key", "create", "--scope", "admin", "--data-dir", data)
+	if _, err := os.Stat(data); err == nil {
+		t.Error("a file was made all the same")
+	}
+}
