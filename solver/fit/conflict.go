@@ -16,10 +16,11 @@ func (p *problem) conflict() []Party {
 	}
 	for i := 0; i < len(parties); {
 		rest := slices.Delete(slices.Clone(parties), i, i+1)
+		can := p.canHold(rest)
 		if p.stop() {
-			return parties
+			return parties // what was given up shows nothing
 		}
-		if p.canHold(rest) {
+		if can {
 			i++
 		} else {
 			parties = rest
@@ -76,6 +77,9 @@ func (p *problem) canHold(parties []Party) bool {
 	sub.goals = slices.DeleteFunc(sub.goals, func(g goal) bool { return !slices.Contains(parties, Party{Goal: g.number}) })
 	sub.band, sub.pull = true, pullOfMeasurements
 	for _, y := range sub.starts(startsToHold) {
+		if p.stop() {
+			break
+		}
 		q := sub.descend(y)
 		if q != nil && q.keeps() && q.misfit < holds {
 			return true

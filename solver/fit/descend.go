@@ -52,7 +52,7 @@ func (p *problem) descend(y []float64) *point {
 		}
 		tried := p.restore(p.evaluate(next, true))
 		for range corrections {
-			if tried == nil || tried.better(at, penalty) {
+			if tried == nil || p.stop() || tried.better(at, penalty) {
 				break
 			}
 			tried = p.correct(tried)
@@ -107,7 +107,7 @@ const restorations = 3
 // something each time, and be refused until it is tiny.
 func (p *problem) restore(q *point) *point {
 	for range restorations {
-		if q == nil || q.keeps() {
+		if q == nil || q.keeps() || p.stop() {
 			break
 		}
 		back, _, ok := p.stepFor(&point{rows: q.rows}, 1, 1)
@@ -131,6 +131,9 @@ func (p *problem) restore(q *point) *point {
 func (p *problem) step(at *point, damping float64) (step []float64, dearest float64) {
 	// Where not everything that is lacking can be had at once, part of it.
 	for _, part := range [...]float64{1, 0.5, 0.2, 0.05, 0} {
+		if p.stop() {
+			break
+		}
 		step, multipliers, ok := p.stepFor(at, damping, part)
 		if !ok {
 			continue
@@ -179,7 +182,7 @@ func (p *problem) stepFor(at *point, damping, part float64) (step, multipliers [
 			room[i] *= part
 		}
 	}
-	step, multipliers, ok = stepWithin(h, g, rows, room)
+	step, multipliers, ok = stepWithin(h, g, rows, room, p.stop)
 	for k := range step {
 		step[k] *= scale[k]
 	}

@@ -48,6 +48,9 @@ func (p *problem) onGrid(q *point) *point {
 	}
 	g := &gridSearch{p: p, from: q, steps: steps}
 	for range roundsAtMost {
+		if p.stop() {
+			break
+		}
 		better := g.lookAt(around)
 		on := g.best
 		if on == nil {
@@ -133,6 +136,9 @@ func (g *gridSearch) lookAt(cells [][]float64) bool {
 	}
 	var guesses []guess
 	for _, c := range cells {
+		if g.p.stop() {
+			return false
+		}
 		if !slices.ContainsFunc(g.seen, func(s []float64) bool { return slices.Equal(s, c) }) {
 			guesses = append(guesses, guess{c, g.guess(c)})
 		}

@@ -11,10 +11,15 @@ import "math"
 // squares problem in u ≥ 0 of [Gᵀ; hᵀ]·u = [0; 1] (Lawson and Hanson, chapter 23,
 // LDP and NNLS, from memory): with φ = 1 - hᵀu, z = Gᵀu/φ and the multipliers are
 // u/φ; φ = 0 tells that there is no such point.
+//
+// The rows of G are brought to length 1 and z to units of how far away the
+// farthest condition is that the origin lacks. φ is then the same whatever the
+// units and weights of the goals, which range over many powers of ten.
 
 // stepWithin solves the program. rows and bounds are C and b. It fails where
-// they leave nothing, or H is not positive definite.
-func stepWithin(h [][]float64, g []float64, rows [][]float64, bounds []float64) (s, multipliers []float64, ok bool) {
+// they leave nothing, H is not positive definite, the numbers are too far apart
+// in size to tell, or stop says so.
+func stepWithin(h [][]float64, g []float64, rows [][]float64, bounds []float64, stop func() bool) (s, multipliers []float64, ok bool) {
 	n := len(g)
 	if !cholesky(h) {
 		return nil, nil, false
@@ -29,7 +34,7 @@ func stepWithin(h [][]float64, g []float64, rows [][]float64, bounds []float64) 
 	var columns [][]float64
 	var which []int
 	scales := make([]float64, len(rows))
-	lacking := false
+	farthest := 0.0
 	for j, row := range rows {
 		column := append(append(make([]float64, 0, n+1), row...), 0)
 		forward(h, column[:n])
@@ -41,15 +46,23 @@ func stepWithin(h [][]float64, g []float64, rows [][]float64, bounds []float64) 
 		for i := range column {
 			column[i] /= norm
 		}
-		lacking = lacking || column[n] > 0
+		if !allFinite(column) {
+			return nil, nil, false
+		}
+		farthest = max(farthest, column[n])
 		scales[j] = norm
 		columns, which = append(columns, column), append(which, j)
 	}
-	if !lacking {
-		return s, multipliers, true
+	if farthest == 0 {
+		return s, multipliers, allFinite(s)
 	}
-	u, left := nonNegative(columns, n)
-	if left < leastLeft {
+	_, exponent := math.Frexp(farthest)
+	unit := math.Ldexp(1, exponent) // a power of two, so that nothing is rounded
+	for _, column := range columns {
+		column[n] /= unit
+	}
+	u, left, ok := nonNegative(columns, n, stop)
+	if !ok || !(left >= leastLeft) {
 		return nil, nil, false
 	}
 	z := make([]float64, n)
@@ -57,82 +70,32 @@ func stepWithin(h [][]float64, g []float64, rows [][]float64, bounds []float64) 
 		if u[k] == 0 {
 			continue
 		}
-		multipliers[which[k]] = u[k] / left / scales[which[k]]
+		pressed := u[k] / left * unit
+		multipliers[which[k]] = pressed / scales[which[k]]
 		for i := range z {
-			z[i] += u[k] / left * column[i]
+			z[i] += pressed * column[i]
 		}
 	}
 	backward(h, z)
 	for i := range s {
 		s[i] += z[i]
 	}
-	return s, multipliers, true
+	return s, multipliers, allFinite(s) && allFinite(multipliers)
 }
 
-// leastLeft is the φ below which there is no point: with columns of length 1 it
-// is about the inverse square of how far away the nearest one is, in the units
-// of z, in which a step is of size 1.
+// leastLeft is the φ below which there is no point. φ is about the inverse
+// square of how far away the nearest one is, in units of the farthest condition:
+// conditions that meet only ten million times as far off contradict each other
+// but for rounding.
 const leastLeft = 1e-14
 
-// nonNegative finds u ≥ 0 with the least |E·u - f|, f being the last unit vector
-// of n+1. left is 1 less the last component of E·u.
-func nonNegative(columns [][]float64, n int) (u []float64, left float64) {
-	u = make([]float64, len(columns))
-	rest := make([]float64, n+1)
-	rest[n] = 1
-	in := make([]bool, len(columns))
-	var passive []int
-	const enough = 1e-13 // gradient that is rounding, of unit columns and a unit rest
-	for range 3*len(columns) + 10 {
-		best, steepest := -1, enough
-		for j, column := range columns {
-			if w := dot(column, rest); !in[j] && w > steepest*math.Sqrt(dot(column, column)) {
-				best, steepest = j, w/math.Sqrt(dot(column, column))
-			}
-		}
-		if best < 0 {
-			break
-		}
-		in[best] = true
-		passive = append(passive, best)
-		for len(passive) > 0 {
-			v, full := leastSquares(columns, passive, n)
-			if !full { // the new column repeats others
-				in[best] = false
-				passive = passive[:len(passive)-1]
-				columns[best] = make([]float64, n+1)
-				break
-			}
-			// Go as far towards v as nothing turns negative.
-			part := 1.0
-			for k, j := range passive {
-				if v[k] <= 0 {
-					part = min(part, u[j]/(u[j]-v[k]))
-				}
-			}
-			kept := passive[:0]
-			for k, j := range passive {
-				u[j] += part * (v[k] - u[j])
-				if v[k] <= 0 && u[j] <= 1e-15 {
-					u[j], in[j] = 0, false
-				} else {
-					kept = append(kept, j)
-				}
-			}
-			passive = kept
-			if part == 1 {
-				break
-			}
-		}
-		clear(rest)
-		rest[n] = 1
-		for _, j := range passive {
-			for i, e := range columns[j] {
-				rest[i] -= u[j] * e
-			}
+func allFinite(list []float64) bool {
+	for _, v := range list {
+		if !finite(v) {
+			return false
 		}
 	}
-	return u, rest[n]
+	return true
 }
 
 // leastSquares fits the last unit vector by the chosen columns, by orthogonal
@@ -156,7 +119,7 @@ func leastSquares(columns [][]float64, chosen []int, n int) ([]float64, bool) {
 			}
 		}
 		norm := math.Sqrt(dot(v, v))
-		if norm <= 1e-11*before {
+		if !(norm > 1e-11*before) {
 			return nil, false
 		}
 		r[k][k] = norm

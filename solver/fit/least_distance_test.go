@@ -48,7 +48,7 @@ func TestStepWithin(t *testing.T) {
 			// Mostly so that the known point satisfies it.
 			bounds[i] = dot(rows[i], known) - math.Abs(number("room"))
 		}
-		s, multipliers, ok := stepWithin(work, g, rows, bounds)
+		s, multipliers, ok := stepWithin(work, g, rows, bounds, never)
 		if !ok {
 			t.Fatalf("nothing found, though %v satisfies the conditions", known)
 		}
@@ -81,7 +81,7 @@ func TestStepWithin(t *testing.T) {
 
 // Conditions nothing satisfies are told.
 func TestStepWithinNothing(t *testing.T) {
-	if s, _, ok := stepWithin([][]float64{{1}}, []float64{0}, [][]float64{{1}, {-1}}, []float64{1, 1}); ok {
+	if s, _, ok := stepWithin([][]float64{{1}}, []float64{0}, [][]float64{{1}, {-1}}, []float64{1, 1}, never); ok {
 		t.Errorf("s ≥ 1 and s ≤ -1 have %v", s)
 	}
 }
