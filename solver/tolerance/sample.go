@@ -88,7 +88,7 @@ func (r *Result) sample(t *Task, d *design.Design) (*copies, error) {
 	random := rand.New(rand.NewPCG(t.Seed, 0))
 	drawn := make([]float64, len(r.Causes))
 	for n := range t.Samples {
-		if t.Stop != nil && t.Stop() {
+		if t.stopped() {
 			return nil, ErrStopped
 		}
 		if n > 0 && len(r.Causes) == 0 {
@@ -109,6 +109,9 @@ func (r *Result) sample(t *Task, d *design.Design) (*copies, error) {
 			t.Progress(n+1, t.Samples)
 		}
 	}
+	if t.stopped() {
+		return nil, ErrStopped // perhaps in the last copy's exam
+	}
 	return out, nil
 }
 
@@ -118,7 +121,7 @@ func (r *Result) sample(t *Task, d *design.Design) (*copies, error) {
 func (c *copies) take(t *Task, d *design.Design, pairs []pair, n int, examined bool) {
 	a := kinematics.Compile(d)
 	if examined {
-		c.faults = append(c.faults, faultsOf(a, pairs, t.Give))
+		c.faults = append(c.faults, faultsOf(a, pairs, t.Give, t.Stop))
 	}
 	open, shut := t.readings()
 	c.read(a, open, n)
@@ -164,9 +167,9 @@ func grid(rows, columns int) [][]float64 {
 
 // faultsOf are the checks of the motion that a copy fails. A mismatch that the
 // paper gives to is none.
-func faultsOf(a *kinematics.Assembly, pairs []pair, give float64) faults {
+func faultsOf(a *kinematics.Assembly, pairs []pair, give float64, stop func() bool) faults {
 	out := faults{}
-	for _, f := range clearance.Examine(a, nil, clearance.Everything|clearance.Coarse, nil).Findings {
+	for _, f := range clearance.Examine(a, nil, clearance.Everything|clearance.Coarse, stop).Findings {
 		if f.Severity == finding.Note {
 			continue
 		}

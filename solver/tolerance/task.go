@@ -112,6 +112,8 @@ func (t *Task) readings() (open, shut readings) {
 	return open, shut
 }
 
+func (t *Task) stopped() bool { return t.Stop != nil && t.Stop() }
+
 // Run spreads the errors. It fails only by ErrStopped, and on what is no number
 // of the design.
 func Run(t *Task) (*Result, error) {

@@ -107,9 +107,12 @@ func toMake(p float64, copies int) int {
 func (r *Result) allowances(t *Task) ([]Allowance, error) {
 	out := make([]Allowance, len(r.Causes))
 	model := newLinearCopies(r, t)
+	if t.stopped() {
+		return nil, ErrStopped
+	}
 	r.Yield.Factor = model.growth(t.Yield, func(i, n int, factor float64) float64 { return factor * model.total[i][n] })
 	for k := range out {
-		if t.Stop != nil && t.Stop() {
+		if t.stopped() {
 			return nil, ErrStopped
 		}
 		half := r.Causes[k].Half
@@ -149,6 +152,9 @@ func newLinearCopies(r *Result, t *Task) *linearCopies {
 	c.draws, c.halves = grid(len(r.Causes), linearDraws), make([]float64, len(r.Causes))
 	random := rand.New(rand.NewPCG(t.Seed, 1))
 	for n := range linearDraws {
+		if t.stopped() {
+			return c
+		}
 		for k := range c.draws {
 			c.draws[k][n] = t.Law.draw(random)
 		}
@@ -159,6 +165,9 @@ func newLinearCopies(r *Result, t *Task) *linearCopies {
 	c.total = grid(len(c.limited), linearDraws)
 	for i := range c.limited {
 		for k := range c.draws {
+			if t.stopped() {
+				return c
+			}
 			for n := range linearDraws {
 				c.total[i][n] += c.part(i, k, n)
 			}
@@ -203,8 +212,8 @@ func (c *linearCopies) growth(wanted float64, off func(i, n int, factor float64)
 		return math.Inf(1)
 	}
 	low, high := 0.0, 1.0
-	for enough(high) {
-		low, high = high, 2*high
+	for high < mostGrowth && enough(high) {
+		low, high = high, min(2*high, mostGrowth)
 	}
 	for range 20 {
 		if mid := (low + high) / 2; enough(mid) {
