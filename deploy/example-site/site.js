@@ -5,11 +5,16 @@ const { service, key } = document.body.dataset;
 const byId = (id) => document.getElementById(id);
 
 const pause = 300; // ms after the last change before the service is asked
-const retryAfter = 5; // s, where nobody says when
+const patience = { least: 5, most: 60 }; // s before it is asked again, where nobody says when
+const longest = 3600; // s; who says longer is asked then all the same
 
 let catalogue, kind, design, entry; // entry: the place in the design of the mechanism that is sized
+let sized; // the kind the form is for; behind kind until the example has come
+let wanted = []; // downloads asked for and not yet given
 let asked = new AbortController();
-let timer, retry;
+let timer, tick;
+let due = 0; // when the service may be asked again, ms
+let wait = patience.least;
 
 // -- The service
 
@@ -18,19 +23,34 @@ class Refused extends Error {
     super(problem.detail ?? problem.title ?? "The service did not answer as expected.");
     this.status = answer.status;
     this.errors = problem.errors ?? [];
-    this.wait = Number(answer.headers.get("Retry-After")) || retryAfter;
+    this.wait = waitSaid(answer.headers.get("Retry-After"));
   }
 }
 
-async function ask(path, options) {
-  const answer = await fetch(new URL(path, service), { ...options, referrerPolicy: "no-referrer" });
-  if (!answer.ok) throw new Refused(answer, await answer.json().catch(() => ({})));
-  return answer;
+/** The seconds of Retry-After, which is a number or a date (RFC 9110, 10.2.3). */
+function waitSaid(text) {
+  if (!text) return undefined;
+  const seconds = /^\d+$/.test(text) ? Number(text) : (Date.parse(text) - Date.now()) / 1000;
+  return Number.isNaN(seconds) ? undefined : Math.min(Math.max(1, Math.ceil(seconds)), longest);
 }
 
-const read = async (path) => (await ask(path)).json();
+/** No answer, or the browser does not let this site read it. */
+class Unreached extends Error {}
 
-const post = (path, body, accept, signal) => ask(path, {
+/** What the service answers, read as "json" or "blob". */
+async function ask(path, as, options) {
+  try {
+    const answer = await fetch(new URL(path, service), { ...options, referrerPolicy: "no-referrer" });
+    if (answer.ok) return await answer[as]();
+    throw new Refused(answer, await answer.json().catch(() => ({})));
+  } catch (fault) {
+    throw fault instanceof TypeError ? new Unreached("", { cause: fault }) : fault; // fetch throws no other
+  }
+}
+
+const read = (path, signal) => ask(path, "json", { signal });
+
+const post = (path, body, accept, signal) => ask(path, accept === "application/json" ? "json" : "blob", {
   method: "POST", signal, body: JSON.stringify({ design, ...body }),
   headers: { Accept: accept, Authorization: `Bearer ${key}`, "Content-Type": "application/json" },
 });
@@ -49,8 +69,9 @@ function setAt(pointer, value) {
     at[step] ??= step === "right" && at.left ? structuredClone(at.left) : {};
     at = at[step];
   }
-  if (value === undefined) delete at[last];
-  else at[last] = value;
+  if (value !== undefined) at[last] = value;
+  else if (Array.isArray(at)) at[last] = null; // its place stays: the service says what belongs there
+  else delete at[last];
 }
 
 // -- The form
@@ -94,24 +115,16 @@ function group(title, pointer, parameters, ...first) {
   return set;
 }
 
-function part(p, pointer) {
-  if (p.quantity === "object") {
-    const intro = p.description ? make("p", { className: "intro", textContent: sentence(p.description) }) : null;
-    return group(words(p.name), pointer, p.fields ?? [], intro);
-  }
-  if (p.quantity === "list" && p.fields) return list(p, pointer);
-  return field(p, pointer);
-}
-
-function list(p, pointer) {
-  const items = valueAt(pointer) ?? [];
-  const set = make("details", { data: { pointer } }, make("summary", { textContent: `${words(p.name)} (${items.length})` }),
-    make("p", { className: "intro", textContent: sentence(p.description) }));
-  items.forEach((item, i) => set.append(group(item.id ? `${words(p.name)}: ${item.id}` : `${words(p.name)}, ${i + 1}`, `${pointer}/${i}`, p.fields)));
-  return set;
-}
-
 function field(p, pointer) {
+  const { id, input, said } = control(p, pointer);
+  const told = make("span", { id: `${id}-hint`, className: "hint", textContent: hint(p) });
+  if (p.quantity === "flag") return make("div", { className: "field" }, make("label", { className: "tick" }, input, words(p.name)), told, said);
+  return make("div", { className: "field" }, make("label", { htmlFor: id, textContent: words(p.name) }), told,
+    make("div", { className: "value" }, input, unitOf(p) ? make("span", { textContent: unitOf(p) }) : null), said);
+}
+
+/** What is typed into, and where it is said what is wrong with that. */
+function control(p, pointer) {
   const id = `f${pointer.replaceAll("/", "-")}`;
   const input = inputOf(p, valueAt(pointer));
   Object.assign(input, { id, name: pointer });
@@ -119,11 +132,7 @@ function field(p, pointer) {
   input.setAttribute("aria-describedby", `${id}-hint ${id}-said`);
   if (p.required) input.required = true;
   input.addEventListener("input", () => change(p, pointer, input));
-  const said = make("div", { id: `${id}-said`, className: "said" });
-  const told = make("span", { id: `${id}-hint`, className: "hint", textContent: hint(p) });
-  if (p.quantity === "flag") return make("div", { className: "field" }, make("label", { className: "tick" }, input, words(p.name)), told, said);
-  return make("div", { className: "field" }, make("label", { htmlFor: id, textContent: words(p.name) }), told,
-    make("div", { className: "value" }, input, unitOf(p) ? make("span", { textContent: unitOf(p) }) : null), said);
+  return { id, input, said: make("div", { id: `${id}-said`, className: "said" }) };
 }
 
 function inputOf(p, value) {
@@ -142,8 +151,8 @@ function inputOf(p, value) {
     }
     case "flag":
       return make("input", { type: "checkbox", checked: value ?? p.default ?? false });
-    case "points": case "outline": case "profile":
-      return make("textarea", { spellcheck: false, value: typeof value === "string" ? value : value === undefined ? "" : JSON.stringify(value) });
+    case "outline": case "profile":
+      return make("textarea", { spellcheck: false, value: value ?? "" });
     default:
       return make("input", { type: "text", value: value ?? "" });
   }
@@ -151,22 +160,128 @@ function inputOf(p, value) {
 
 function change(p, pointer, input) {
   let value = p.quantity === "flag" ? input.checked : input.value;
-  input.setCustomValidity("");
   if (value === "") {
     value = undefined;
   } else if (input.type === "number") {
     value = Number(value);
-  } else if (p.quantity === "points") {
-    try {
-      value = JSON.parse(value);
-    } catch {
-      return say(pointer, [{ severity: "error", message: "Points are written as [[0, 0], [40, 0], [40, 30]]." }]);
-    }
   }
   if (value === undefined && input.validity.badInput) value = null; // letters: the service says what it takes
   setAt(pointer, value);
-  askSoon();
+  soon();
 }
+
+// -- Lists: of points, and of things with fields
+
+function part(p, pointer) {
+  if (p.quantity === "object") {
+    const intro = p.description ? make("p", { className: "intro", textContent: sentence(p.description) }) : null;
+    return group(words(p.name), pointer, p.fields ?? [], intro);
+  }
+  if (p.quantity === "points") return points(p, pointer);
+  if (p.quantity === "list" && p.fields) return list(p, pointer);
+  return field(p, pointer);
+}
+
+function list(p, pointer) {
+  const items = valueAt(pointer) ?? [];
+  return make("details", { data: { pointer } }, make("summary", { textContent: `${words(p.name)} (${items.length})` }),
+    make("p", { className: "intro", textContent: sentence(p.description) }),
+    ...items.map((_, i) => listed(p, pointer, i)), adder(p, pointer, `Add to ${words(p.name).toLowerCase()}`, () => another(p, items)));
+}
+
+function listed(p, pointer, i) {
+  const at = `${pointer}/${i}`;
+  const item = make("details", { className: "item", data: { pointer: at } }, make("summary"),
+    ...p.fields.map((f) => part(f, `${at}/${f.name}`)), remover(p, pointer, i, "Remove this"));
+  const entitle = () => {
+    const values = p.fields.filter((f) => f.required && !f.fields && f.quantity !== "points").map((f) => valueAt(`${at}/${f.name}`));
+    item.querySelector("summary").textContent = `${i + 1}: ${valueAt(`${at}/id`) ?? values.join(", ")}`;
+    item.setAttribute("aria-label", `${words(p.name)} ${i + 1}`);
+  };
+  item.addEventListener("input", entitle);
+  entitle();
+  return item;
+}
+
+function points(p, pointer) {
+  const items = valueAt(pointer) ?? [];
+  return make("fieldset", { className: "group points", data: { pointer } }, make("legend", { textContent: words(p.name) }),
+    make("p", { className: "hint", textContent: hint(p) }),
+    ...items.map((_, i) => point(p, pointer, i)), adder(p, pointer, "Add a point", () => between(items)));
+}
+
+function point(p, pointer, i) {
+  const axes = ["u", "v"].map((axis, n) => ({ axis, ...control({ quantity: "number", required: true }, `${pointer}/${i}/${n}`) }));
+  const row = make("div", { className: "point", role: "group", data: { pointer: `${pointer}/${i}` } },
+    make("span", { className: "which", textContent: i + 1 }),
+    ...axes.map(({ axis, input }) => make("label", {}, axis, input)), remover(p, pointer, i, "×"), ...axes.map(({ said }) => said));
+  row.setAttribute("aria-label", `${words(p.name)}, point ${i + 1}`);
+  return row;
+}
+
+function adder(p, pointer, text, next) {
+  const button = make("button", { type: "button", className: "add", textContent: text });
+  button.setAttribute("aria-label", `${text}: ${words(p.name)}`);
+  button.disabled = (valueAt(pointer) ?? []).length >= p.maximum;
+  button.addEventListener("click", () => {
+    const items = [...valueAt(pointer) ?? [], next()];
+    const added = relist(p, pointer, items).querySelector(`[data-pointer="${CSS.escape(`${pointer}/${items.length - 1}`)}"]`);
+    if (added.matches("details")) added.open = true;
+    added.querySelector("input, select, textarea").focus();
+  });
+  return button;
+}
+
+function remover(p, pointer, i, text) {
+  const button = make("button", { type: "button", className: "remove", textContent: text });
+  button.setAttribute("aria-label", `${text === "×" ? "Remove" : text}: ${words(p.name)} ${i + 1}`);
+  button.addEventListener("click", () => {
+    const items = valueAt(pointer).toSpliced(i, 1);
+    const shown = relist(p, pointer, items.length || p.required ? items : undefined);
+    const next = shown.querySelector(`[data-pointer="${CSS.escape(`${pointer}/${Math.min(i, items.length - 1)}`)}"]`);
+    (next?.querySelector("summary") ?? next?.querySelector(".remove") ?? shown.querySelector(":scope > .add")).focus();
+  });
+  return button;
+}
+
+/** Shows a list anew, since the places of what is in it have changed. */
+function relist(p, pointer, items) {
+  setAt(pointer, items);
+  const shown = part(p, pointer);
+  if (shown.matches("details")) shown.open = true;
+  document.querySelector(`#fields [data-pointer="${CSS.escape(pointer)}"]`).replaceWith(shown);
+  soon();
+  return shown;
+}
+
+/** A copy of the last with a name of its own, or the least there can be. */
+function another(p, items) {
+  if (!items.length) return Object.fromEntries(p.fields.filter((f) => f.required).map((f) => [f.name, least(f)]));
+  const item = structuredClone(items.at(-1));
+  for (let n = 2; item.id && items.some(({ id }) => id === item.id); n++) {
+    const longest = p.fields.find((f) => f.name === "id").maximum;
+    item.id = `${items.at(-1).id.replace(/_\d+$/, "").slice(0, longest - 3)}_${n}`;
+  }
+  return item;
+}
+
+function least(f) {
+  switch (f.quantity) {
+    case "points":
+      return f.minimum > 2 ? [[0, 0], [40, 0], [40, 30], [0, 30]] : [[0, 0]];
+    case "list":
+      return [];
+    case "text":
+      return f.name === "id" ? "first" : "";
+    default:
+      return f.default ?? f.choices?.[0] ?? f.minimum ?? 0;
+  }
+}
+
+/** Halfway from the last corner back to the first, so that the shape stays. */
+const between = (points) => points.length ? [0, 1].map((n) => (points.at(-1)[n] + points[0][n]) / 2) : [0, 0];
+
+// -- The form as a whole
 
 function showForm() {
   const document_ = catalogue.document;
@@ -174,7 +289,7 @@ function showForm() {
   const on = valueAt(`${entry}/on`);
   byId("fields").replaceChildren(
     group(words(kind.kind), entry, kind.parameters.filter((p) => !notSized.has(p.name)),
-      make("p", { className: "intro", textContent: `${kind.summary} Here it stands on the ${on.fold ?? on.panel ?? `${on.page} page`}.` }),
+      make("p", { className: "intro", textContent: `${kind.summary} Here it stands on the ${on.fold ?? on.panel?.replace(/^page\.(.*)/, "$1 page") ?? `${on.page} page`}.` }),
       conditions()),
     part(called("spread"), "/spread"),
     part(called("paper"), "/paper"),
@@ -188,55 +303,64 @@ function conditions() {
 
 function showKinds() {
   byId("kinds").replaceChildren(...catalogue.kinds.map((k) => {
-    const input = make("input", { type: "radio", name: "kind", value: k.kind });
-    input.addEventListener("change", () => choose(k));
+    const input = make("input", { type: "radio", name: "kind", value: k.kind, checked: k === kind });
+    input.addEventListener("change", () => { kind = k; soon(0); });
     return make("label", { className: "kind", title: k.summary },
       make("img", { src: new URL(k.diagram, service), alt: "", loading: "lazy", referrerPolicy: "no-referrer" }),
       input, make("span", { textContent: words(k.kind) }));
   }));
+  // In a narrow window they are a strip, wider than it.
+  byId("kinds").querySelector(":checked").scrollIntoView({ block: "nearest", inline: "center" });
 }
 
-async function choose(chosen) {
-  kind = chosen;
-  try {
-    const example = await read(`/v1/examples/${chosen.example}`);
-    if (kind !== chosen) return; // another was chosen meanwhile
-    design = example;
-    entry = `/mechanisms/${design.mechanisms.findIndex((m) => m.kind === kind.kind)}`;
-    const opens = design.spread.opens_to ?? 180;
-    Object.assign(byId("opening"), { max: opens, value: opens * 5 / 6 });
-    showForm();
-    work();
-  } catch (fault) {
-    excuse(fault, () => choose(chosen));
-  }
-}
+// -- Asking
 
-// -- Pictures and findings
-
-function askSoon() {
-  clearTimeout(timer);
-  timer = setTimeout(work, pause);
-}
-
-async function work() {
-  if (!design) return;
-  clearTimeout(timer);
-  clearTimeout(retry);
+/** Asks when whoever types has paused, and not before the service may be asked. */
+function soon(least = pause) {
   asked.abort();
-  asked = new AbortController();
-  const { signal } = asked;
+  clearTimeout(timer);
+  document.body.setAttribute("aria-busy", "true");
+  timer = setTimeout(work, Math.max(least, due - Date.now()));
+}
+
+/** Brings the page up to what is chosen and typed, from wherever it is. */
+const work = () => attempt(async (signal) => {
+  if (!catalogue) await begin(signal);
+  if (sized !== kind) await takeUp(signal);
+  const [, report] = await Promise.all([picture(signal), post("/v1/check", {}, "application/json", signal)]);
+  signal.throwIfAborted(); // nothing was left to abort, but another thing is looked at
+  show(report);
+  await give(signal);
+});
+
+async function attempt(what) {
+  asked.abort();
+  const { signal } = asked = new AbortController();
   document.body.setAttribute("aria-busy", "true");
   try {
-    const [, report] = await Promise.all([picture(signal), post("/v1/check", {}, "application/json", signal).then((a) => a.json())]);
-    show(report);
+    await what(signal);
+    wait = patience.least;
     byId("status").hidden = true;
   } catch (fault) {
     if (signal.aborted) return;
-    asked.abort();
-    excuse(fault, work);
+    excuse(fault);
   }
   document.body.removeAttribute("aria-busy");
+}
+
+async function begin(signal) {
+  catalogue = await read("/v1/mechanisms", signal);
+  kind = catalogue.kinds.find((k) => k.kind === "v_fold") ?? catalogue.kinds[0];
+  showKinds();
+}
+
+async function takeUp(signal) {
+  design = await read(`/v1/examples/${kind.example}`, signal);
+  entry = `/mechanisms/${design.mechanisms.findIndex((m) => m.kind === kind.kind)}`;
+  const opens = design.spread.opens_to ?? 180;
+  Object.assign(byId("opening"), { max: opens, value: opens * 5 / 6 });
+  showForm();
+  sized = kind;
 }
 
 async function picture(signal) {
@@ -244,13 +368,14 @@ async function picture(signal) {
   const animated = byId("move").getAttribute("aria-pressed") === "true";
   byId("opened").textContent = `${opening}°`;
   const how = animated ? { animated: true, width: 900 } : { opening, width: 900 };
-  const answer = await post("/v1/view", how, "image/svg+xml", signal);
+  const drawn = await post("/v1/view", how, "image/svg+xml", signal);
   const image = byId("picture");
   const before = image.src;
-  image.src = URL.createObjectURL(await answer.blob());
+  signal.throwIfAborted();
+  image.src = URL.createObjectURL(drawn);
   await image.decode();
   if (before) URL.revokeObjectURL(before);
-  image.alt = `${kind.summary} ${animated ? "It opens and shuts." : `Opened to ${opening} degrees.`}`;
+  image.alt = `${sized.summary} ${animated ? "It opens and shuts." : `Opened to ${opening} degrees.`}`;
   image.hidden = false;
   byId("caption").textContent = design.title ? `After our example “${design.title}”.` : "";
 }
@@ -276,7 +401,7 @@ function tell(findings) {
     const at = placeOf(finding.pointer);
     places.set(at, [...(places.get(at) ?? []), finding]);
   }
-  for (const [at, some] of places) say(at, some);
+  for (const [at, some] of places) tellAt(at, some);
 }
 
 /** The nearest place in the form that a pointer is at or in; "" for none. */
@@ -287,7 +412,7 @@ function placeOf(pointer) {
   return "";
 }
 
-function say(place, findings) {
+function tellAt(place, findings) {
   const at = place && document.querySelector(`#fields [data-pointer="${CSS.escape(place)}"]`);
   const notes = findings.map((f) => note(f, at ? "div" : "li"));
   if (!at) {
@@ -321,79 +446,90 @@ function cure(remedy) {
   for (const { pointer, value } of remedy.changes) setAt(pointer, value);
   showForm();
   document.querySelector(`#fields [data-pointer="${CSS.escape(remedy.changes[0].pointer)}"]`)?.focus();
-  work();
+  soon(0);
 }
 
 // -- When it does not go well
 
-function excuse(fault, again) {
+function excuse(fault) {
+  asked.abort(); // the picture or the check, whichever is still on its way
   byId("verdict").textContent = "Not looked at";
   tell([]);
   allow(false);
-  const later = (seconds) => { clearTimeout(retry); retry = setTimeout(again, seconds * 1000); };
-  if (!(fault instanceof Refused)) {
-    later(retryAfter);
-    return status(navigator.onLine
-      ? "The folding service cannot be reached, or does not know this site. We try again in a moment; what you have typed stays."
-      : "You are offline. What you have typed stays, and we go on as soon as you are back.");
+  const { status } = fault;
+  if (!(fault instanceof Unreached || fault instanceof Refused)) {
+    say("This page has a fault. Please tell the workshop.");
+    throw fault; // for the console
   }
-  if (fault.status === 429 || fault.status === 503) {
-    later(fault.wait);
-    return status(`Many people are folding just now. We try again in ${fault.wait} ${fault.wait === 1 ? "second" : "seconds"}.`);
-  }
-  if (fault.status === 401 || fault.status === 403) {
-    return status("The folding service does not know this site. Please tell the workshop.");
-  }
+  if (!status && !navigator.onLine) return say("You are offline. What you have typed stays, and we go on as soon as you are back.");
+  if (!status) return later(fault, "The folding service cannot be reached, or does not know this site.");
+  if (status === 429) return later(fault, "That was much in a short time, from you or from others at your connection.");
+  if (status === 503) return later(fault, "The folding service has its hands full.");
+  if (status >= 500) return later(fault, "The folding service has a fault.");
+  wanted = [];
+  if (status === 401 || status === 403) return say("The folding service does not know this site. Please tell the workshop; what you have typed stays.");
   const findings = fault.errors.map((e) => ({ severity: "error", message: sentence(e.detail), pointer: e.pointer.replace(/^\/design(?=\/|$)/, "") }));
-  if (!findings.length) return status(fault.message);
+  if (!findings.length) return say(fault.message);
   byId("verdict").textContent = "Please look at what you typed";
   byId("status").hidden = true;
   tell(findings);
 }
 
-function status(text) {
-  Object.assign(byId("status"), { textContent: text, hidden: false });
+/** Tries again when the service says, else with more and more patience. */
+function later(fault, why) {
+  due = Date.now() + (fault.wait ?? wait) * 1000;
+  if (!fault.wait) wait = Math.min(2 * wait, patience.most);
+  soon();
+  const left = make("span", { id: "left" });
+  left.setAttribute("aria-live", "off"); // not read out at every second
+  count(left);
+  say(`${why} What you have typed stays. We try again by ourselves `, left, ".");
+}
+
+function count(left) {
+  const seconds = Math.ceil((due - Date.now()) / 1000);
+  left.textContent = seconds > 0 ? `in ${seconds} ${seconds === 1 ? "second" : "seconds"}` : "now";
+  clearTimeout(tick);
+  if (seconds > 0) tick = setTimeout(count, 1000, left);
+}
+
+function say(...text) {
+  byId("status").replaceChildren(...text);
+  byId("status").hidden = false;
 }
 
 // -- Downloads
 
-async function download({ dataset: { media, ending } }) {
-  try {
-    const answer = await post("/v1/pattern", {}, media);
-    const url = URL.createObjectURL(await answer.blob());
-    make("a", { href: url, download: `${kind.kind}.${ending}` }).click();
+function want({ dataset }) {
+  wanted.push(dataset);
+  if (!document.body.hasAttribute("aria-busy")) attempt(give);
+}
+
+async function give(signal) {
+  while (wanted.length) {
+    const { media, ending } = wanted[0];
+    const url = URL.createObjectURL(await post("/v1/pattern", {}, media, signal));
+    make("a", { href: url, download: `${sized.kind}.${ending}` }).click();
     setTimeout(() => URL.revokeObjectURL(url), 60_000);
-  } catch (fault) {
-    excuse(fault, work);
+    wanted.shift();
   }
 }
 
 // -- Beginning
 
-async function begin() {
-  try {
-    catalogue = await read("/v1/mechanisms");
-    byId("status").hidden = true;
-    showKinds();
-    (document.querySelector("#kinds input[value=v_fold]") ?? document.querySelector("#kinds input")).click();
-  } catch (fault) {
-    excuse(fault, begin);
-  }
-}
-
 byId("form").addEventListener("submit", (event) => event.preventDefault());
 byId("opening").addEventListener("input", () => {
   byId("move").setAttribute("aria-pressed", "false");
   byId("opened").textContent = `${byId("opening").value}°`;
-  askSoon();
+  soon();
 });
 byId("move").addEventListener("click", () => {
   const button = byId("move");
   button.setAttribute("aria-pressed", String(button.getAttribute("aria-pressed") !== "true"));
-  work();
+  soon(0);
 });
-for (const button of byId("downloads").children) button.addEventListener("click", () => download(button));
-addEventListener("online", () => (catalogue ? work() : begin()));
+for (const button of byId("downloads").children) button.addEventListener("click", () => want(button));
+addEventListener("online", () => soon());
 // A picture that moves by itself is nothing for those who ask for less of that.
 byId("move").hidden = matchMedia("(prefers-reduced-motion: reduce)").matches;
-begin();
+work();
