@@ -50,6 +50,9 @@ func TestExampleSiteEditsLists(t *testing.T) {
 	}
 	s.enter(t, outline+"/4/1", "")
 	s.wait(t, pointed(outline+"/4/1")+`.getAttribute("aria-invalid") === "true"`)
+	if got := s.eval(t, `document.getElementById(`+pointed(outline+"/4/1")+`.id + "-said").textContent`); got != "Must be a number." {
+		t.Errorf("at the corner it says %q", got)
+	}
 	s.press(t, pointed(outline+"/4")+`.querySelector(".remove")`)
 	if got := s.eval(t, `document.activeElement.getAttribute("aria-label")`); got != "Remove: Outline 4" {
 		t.Errorf("after a corner is removed the focus is at %q", got)

@@ -468,7 +468,7 @@ function excuse(fault) {
   if (status >= 500) return later(fault, "The folding service has a fault.");
   wanted = [];
   if (status === 401 || status === 403) return say("The folding service does not know this site. Please tell the workshop; what you have typed stays.");
-  const findings = fault.errors.map((e) => ({ severity: "error", message: sentence(e.detail), pointer: e.pointer.replace(/^\/design(?=\/|$)/, "") }));
+  const findings = fault.errors.map((e) => ({ severity: "error", message: sentence(e.detail.replace(", not null", "")), pointer: e.pointer.replace(/^\/design(?=\/|$)/, "") }));
   if (!findings.length) return say(fault.message);
   byId("verdict").textContent = "Please look at what you typed";
   byId("status").hidden = true;
