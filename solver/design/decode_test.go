@@ -167,6 +167,7 @@ const (
 	vSideJSON  = `{"base_angle":45,"panel_angle":60,"base_length":40}`
 	goodVFold  = `{"id":"sail","kind":"v_fold","on":{"fold":"gutter"},"at":50,"left":` + vSideJSON + `,"ridge_length":50}`
 	goodStrap  = `{"id":"gangway","kind":"strap","on":{"fold":"gutter"},"from":1,"to":20,"left_offset":3,"right_offset":4}`
+	goodWheel  = `{"id":"clock","kind":"wheel","on":{"panel":"page.right"},"place":{"u":75,"v":62},"radius":40,"window":"M10 -12H32V12H10Z"}`
 	goodFigure = `{"id":"lamp","kind":"figure","on":{"panel":"page.left"},"outline":"M0 0H9V9Z"}`
 )
 
@@ -235,6 +236,10 @@ func faulty() []wrong {
 		{"corners too round", spreadWith(`,"corner_radius":51`), "/spread/corner_radius", CodeOutOfRange},
 		{"margin over all", spreadWith(`,"margin":50`), "/spread/margin", CodeOutOfRange},
 		{"ends before it begins", with(swap(goodStrap, `"to":20`, `"to":1`)), "/mechanisms/0/to", CodeOutOfRange},
+		{"end that is no number", with(swap(goodStrap, `"to":20`, `"to":null`)), "/mechanisms/0/to", CodeWrongType},
+		{"beginning that is missing", with(swap(goodStrap, `"from":1,`, ``)), "/mechanisms/0/from", CodeMissing},
+		{"disc within its pivot hole", with(swap(goodWheel, `"radius":40`, `"radius":3`)), "/mechanisms/0/radius", CodeOutOfRange},
+		{"pivot hole around its disc", with(swap(goodWheel, `"radius":40`, `"radius":3,"pivot_hole":3`)), "/mechanisms/0/pivot_hole", CodeOutOfRange},
 		{"long title", swap(spreadWith(``), `{`, `{"title":"`+strings.Repeat("ø", 201)+`",`), "/title", CodeOutOfRange},
 		{"empty tag", swap(spreadWith(``), `{`, `{"tags":[""],`), "/tags/0", CodeOutOfRange},
 		{"figure larger than any sheet", with(swap(goodFigure, `M0 0H9V9Z`, `M0 0H3000V9Z`)), "/mechanisms/0/outline", CodeOutOfRange},

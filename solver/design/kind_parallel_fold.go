@@ -78,8 +78,9 @@ func decodeParallelSide(o *object) ParallelSide {
 
 // extent reads from and to, which must be in order.
 func (o *object) extent() (from, to float64) {
+	before := len(o.problems)
 	from, to = o.length("from"), o.length("to")
-	if o.has("from") && o.has("to") && to-from < minLength {
+	if len(o.problems) == before && to-from < minLength {
 		o.reject("to", CodeOutOfRange, "must be at least %s beyond from", o.in(minLength))
 	}
 	return from, to

@@ -44,7 +44,11 @@ var wheelKind = KindInfo{
 			o.reject("detents", CodeNotAllowed, "must be a whole number")
 		}
 		if w.Radius > 0 && w.PivotHole >= w.Radius {
-			o.reject("pivot_hole", CodeOutOfRange, "must be less than the radius, %s", o.in(w.Radius))
+			if o.has("pivot_hole") {
+				o.reject("pivot_hole", CodeOutOfRange, "must be less than the radius, %s", o.in(w.Radius))
+			} else {
+				o.reject("radius", CodeOutOfRange, "must be more than the pivot_hole, which is %s where it is left out", o.in(w.PivotHole))
+			}
 		}
 		return w
 	},
