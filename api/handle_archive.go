@@ -58,7 +58,7 @@ func (s *Server) ImportWorkspace(ctx context.Context, request ImportWorkspaceReq
 	if err != nil {
 		return nil, unreadArchive(err)
 	}
-	a, err := archive.Read(f, size, time.Now(), ReadDocument)
+	a, err := archive.Read(f, size, archive.Uploaded(), time.Now(), ReadDocument)
 	if err != nil {
 		return nil, archiveFault(err)
 	}

@@ -73,7 +73,7 @@ func (c *importCommand) Run(ctx context.Context, to streams) error {
 	if err != nil {
 		return err
 	}
-	a, err := archive.Read(f, info.Size(), time.Now(), api.ReadDocument)
+	a, err := archive.Read(f, info.Size(), archive.FromDisk(), time.Now(), api.ReadDocument)
 	if err != nil {
 		return err
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/binary"
 	"os"
 	"path/filepath"
 	"strings"
@@ -9,6 +10,7 @@ import (
 
 	"foldwright/api"
 	"foldwright/storage"
+	"foldwright/storage/archive"
 	"foldwright/storage/sqlite"
 	"foldwright/testdata/designs"
 )
@@ -65,4 +67,22 @@ func TestExportAndImport(t *testing.T) {
 		refused(t, "the command import reads", append(command, first)...)
 	}
 	refused(t, "no whole ZIP archive", "import", "--data-dir", to, second)
+}
+
+// What export writes of a large workspace, import takes, however much longer
+// than an upload it is: here a list of entries without names.
+func TestImportTakesLongLists(t *testing.T) {
+	one := make([]byte, 46) // the head of an entry, by APPNOTE.TXT 4.3.12
+	copy(one, "PK\x01\x02")
+	n := archive.Uploaded().List/len(one) + 1
+	list := bytes.Repeat(one, n)
+	end := make([]byte, 22) // 4.3.16: how many entries, modulo 65536, and how long the list is
+	copy(end, "PK\x05\x06")
+	binary.LittleEndian.PutUint16(end[10:], uint16(n%(1<<16)))
+	binary.LittleEndian.PutUint32(end[12:], uint32(len(list)))
+	file := filepath.Join(t.TempDir(), "long.zip")
+	if err := os.WriteFile(file, append(list, end...), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	refused(t, "it is there twice", "import", "--data-dir", t.TempDir(), file)
 }

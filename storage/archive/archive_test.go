@@ -83,7 +83,7 @@ func write(t *testing.T, s storage.Store) []byte {
 
 func opened(t *testing.T, data []byte) *archive.Archive {
 	t.Helper()
-	a, err := archive.Read(bytes.NewReader(data), int64(len(data)), time.Now(), read)
+	a, err := archive.Read(bytes.NewReader(data), int64(len(data)), archive.Uploaded(), time.Now(), read)
 	must(t, err)
 	return a
 }
@@ -214,13 +214,13 @@ func TestFaults(t *testing.T) {
 			must(t, err)
 		}
 		must(t, w.Close())
-		_, err := archive.Read(bytes.NewReader(out.Bytes()), int64(out.Len()), time.Now(), read)
+		_, err := archive.Read(bytes.NewReader(out.Bytes()), int64(out.Len()), archive.Uploaded(), time.Now(), read)
 		if f, ok := errors.AsType[*archive.Fault](err); !ok || f.Entry != tc.entry {
 			t.Errorf("%s: %v, want it of %s", why, err, tc.entry)
 		}
 	}
 	for n := 0; n < len(whole); n += 53 {
-		_, err := archive.Read(bytes.NewReader(whole[:n]), int64(n), time.Now(), read)
+		_, err := archive.Read(bytes.NewReader(whole[:n]), int64(n), archive.Uploaded(), time.Now(), read)
 		if _, ok := errors.AsType[*archive.Fault](err); !ok {
 			t.Errorf("cut at %d: %v", n, err)
 		}
@@ -251,7 +251,7 @@ func TestRules(t *testing.T) {
 		hash := func(s string) string { return fmt.Sprintf("%x", sha256.Sum256([]byte(s))) }
 		text["manifest.json"] = strings.Replace(text["manifest.json"], hash(before), hash(text[said]), 1)
 		data := zipped(t, text)
-		_, err := archive.Read(bytes.NewReader(data), int64(len(data)), time.Now(), read)
+		_, err := archive.Read(bytes.NewReader(data), int64(len(data)), archive.Uploaded(), time.Now(), read)
 		if f, ok := errors.AsType[*archive.Fault](err); !ok || f.Entry != said || !strings.Contains(f.Detail, tc.rule) {
 			t.Errorf("%s: %v, want %q of %s", why, err, tc.rule, said)
 		}
@@ -299,9 +299,41 @@ func TestLongList(t *testing.T) {
 	binary.LittleEndian.PutUint16(end[10:], n%(1<<16))
 	binary.LittleEndian.PutUint32(end[12:], uint32(len(list)))
 	data := append(list, end...)
-	_, err := archive.Read(bytes.NewReader(data), int64(len(data)), time.Now(), read)
+	_, err := archive.Read(bytes.NewReader(data), int64(len(data)), archive.Uploaded(), time.Now(), read)
 	if f, ok := errors.AsType[*archive.Fault](err); !ok || !strings.Contains(f.Detail, "list of entries is longer than 33554432 bytes") {
 		t.Error(err)
+	}
+}
+
+// Each bound is the longest that is taken.
+func TestBounds(t *testing.T) {
+	db := inFile(t)
+	d := fill(t, db.In("quay"))
+	data := write(t, db.In("quay"))
+	all, unpacked := entries(t, data), 0
+	longest := len(all["manifest.json"])
+	for name, text := range all {
+		unpacked += len(text)
+		if strings.HasSuffix(name, "design.json") {
+			longest = max(longest, len(text))
+		}
+	}
+	within := func(b archive.Bounds) error {
+		_, err := archive.Read(bytes.NewReader(data), int64(len(data)), b, time.Now(), read)
+		return err
+	}
+	exact := archive.Bounds{List: len(data), Said: int64(longest), Unpacked: uint64(unpacked)}
+	must(t, within(exact))
+	for why, change := range map[string]func(*archive.Bounds){
+		"list of entries is longer than 60":              func(b *archive.Bounds) { b.List = 60 },
+		"designs/" + d.ID + "/design.json: it is longer": func(b *archive.Bounds) { b.Said-- },
+		"unpacked it would be longer":                    func(b *archive.Bounds) { b.Unpacked-- },
+	} {
+		b := exact
+		change(&b)
+		if err := within(b); err == nil || !strings.Contains(err.Error(), why) {
+			t.Errorf("%v, want %q", err, why)
+		}
 	}
 }
 
@@ -326,7 +358,7 @@ func TestBombs(t *testing.T) {
 			must(t, err)
 		}
 		must(t, w.Close())
-		_, err := archive.Read(bytes.NewReader(out.Bytes()), int64(out.Len()), time.Now(), read)
+		_, err := archive.Read(bytes.NewReader(out.Bytes()), int64(out.Len()), archive.Uploaded(), time.Now(), read)
 		if f, ok := errors.AsType[*archive.Fault](err); !ok || f.Entry != tc.entry || f.Detail != "it lists more than the archive holds" {
 			t.Errorf("%v, want it of %s", err, tc.entry)
 		}
@@ -336,7 +368,7 @@ func TestBombs(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	f.Add([]byte("PK"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if a, err := archive.Read(bytes.NewReader(data), int64(len(data)), time.Now(), read); err == nil {
+		if a, err := archive.Read(bytes.NewReader(data), int64(len(data)), archive.Uploaded(), time.Now(), read); err == nil {
 			a.IDs()
 		} else if _, ok := errors.AsType[*archive.Fault](err); !ok {
 			t.Errorf("%v", err)

@@ -13,16 +13,26 @@ import (
 	"foldwright/storage"
 )
 
-// Bounds of an archive that is read, whatever its entries claim.
-const (
-	maxDocument = 2 << 20 // as the service takes one
-	maxSaid     = 64 << 20
-	maxTotal    = 4 << 30
-	// maxList is the longest list of entries, which is read whole: that of some
-	// 280,000 versions, or of 700,000 entries without a name, which take 150 MB
-	// of memory.
-	maxList = 32 << 20
-)
+// maxDocument is the longest version, as the service takes one.
+const maxDocument = 2 << 20
+
+// Bounds of an archive that is read, in bytes, whatever its entries claim.
+type Bounds struct {
+	// List is the longest list of entries, which is read whole.
+	List int
+	// Said is the longest manifest.json or design.json, each read whole too.
+	Said int64
+	// Unpacked is the longest sum of all entries.
+	Unpacked uint64
+}
+
+// Uploaded bounds what anybody may send. The list is that of some 280,000
+// versions, or of 700,000 entries without a name, which take 150 MB of memory.
+func Uploaded() Bounds { return Bounds{List: 32 << 20, Said: 64 << 20, Unpacked: 4 << 30} }
+
+// FromDisk bounds a file of one's own: it is to hold whatever Write writes of a
+// workspace, some nine million versions.
+func FromDisk() Bounds { return Bounds{List: 1 << 30, Said: 4 << 30, Unpacked: 1 << 42} }
 
 // errList is why a list of entries is not read to its end.
 var errList = errors.New("archive: the list of entries is too long")
@@ -45,12 +55,12 @@ func (l *listing) ReadAt(p []byte, off int64) (int, error) {
 }
 
 // entriesOf reads the list of entries.
-func entriesOf(from io.ReaderAt, size int64) ([]*zip.File, error) {
-	l := &listing{from, maxList}
+func entriesOf(from io.ReaderAt, size int64, most int) ([]*zip.File, error) {
+	l := &listing{from, most}
 	in, err := zip.NewReader(l, size)
 	switch {
 	case errors.Is(err, errList):
-		return nil, fault("", "its list of entries is longer than %d bytes; take the designs in several archives", maxList)
+		return nil, fault("", "its list of entries is longer than %d bytes; the command import takes longer ones", most)
 	case err != nil:
 		return nil, fault("", "it is no whole ZIP archive")
 	}
@@ -80,6 +90,7 @@ func fault(entry, format string, arguments ...any) error {
 
 // An Archive was read through and found whole.
 type Archive struct {
+	bounds  Bounds
 	entries map[string]*zip.File
 	designs []held
 	now     time.Time
@@ -102,24 +113,24 @@ func (a *Archive) IDs() []string {
 	return ids
 }
 
-// Read reads an archive through, at a time. Everything is held against everything: each
-// entry is there once and named, each hash is that of what it is of, each version
-// is a design, and what is said of it could have been said to the service. Nothing is unpacked. The error is a *Fault where the
-// archive is to blame.
-func Read(from io.ReaderAt, size int64, now time.Time, read ReadDocument) (*Archive, error) {
-	entries, err := entriesOf(from, size)
+// Read reads an archive through, at a time. Everything is held against everything:
+// each entry is there once and named, each hash is that of what it is of, each
+// version is a design, and what is said of it could have been said to the service.
+// Nothing is unpacked. The error is a *Fault where the archive is to blame.
+func Read(from io.ReaderAt, size int64, bounds Bounds, now time.Time, read ReadDocument) (*Archive, error) {
+	entries, err := entriesOf(from, size, bounds.List)
 	if err != nil {
 		return nil, err
 	}
-	a := &Archive{entries: make(map[string]*zip.File, len(entries)), now: now}
+	a := &Archive{bounds: bounds, entries: make(map[string]*zip.File, len(entries)), now: now}
 	var total uint64
 	for _, f := range entries {
 		if _, twice := a.entries[f.Name]; twice {
 			return nil, fault(f.Name, "it is there twice")
 		}
 		a.entries[f.Name] = f
-		if total += f.UncompressedSize64; f.UncompressedSize64 > maxTotal || total > maxTotal {
-			return nil, fault("", "unpacked it would be longer than %d bytes", uint64(maxTotal))
+		if total += f.UncompressedSize64; f.UncompressedSize64 > bounds.Unpacked || total > bounds.Unpacked {
+			return nil, fault("", "unpacked it would be longer than %d bytes; the command import takes longer ones", bounds.Unpacked)
 		}
 	}
 	if err := a.check(read); err != nil {
@@ -164,7 +175,7 @@ func (a *Archive) manifest() (*Manifest, error) {
 		return nil, fault("", "it is a backup of everything a service keeps, which the command restore reads; export makes an archive")
 	}
 	var m Manifest
-	text, err := a.read(manifestName, maxSaid)
+	text, err := a.read(manifestName, a.bounds.Said)
 	if err != nil {
 		return nil, err
 	}
@@ -182,7 +193,7 @@ func (a *Archive) manifest() (*Manifest, error) {
 
 func (a *Archive) design(e Entry) (*held, error) {
 	name := designName(e.ID)
-	text, err := a.read(name, maxSaid)
+	text, err := a.read(name, a.bounds.Said)
 	if err != nil {
 		return nil, err
 	}
