@@ -3360,7 +3360,7 @@ type LayoutRequest struct {
 	// ThicknessAllowance Room for what lies between panels when shut, as in a pattern; 0 leaves the parts as solved.
 	ThicknessAllowance *float64 `json:"thickness_allowance,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *float64 `json:"time_limit,omitempty"`
 	union     json.RawMessage
 }
@@ -5638,7 +5638,7 @@ type LayoutVersionParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -5708,7 +5708,7 @@ type LayoutVersionDxfParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -5778,7 +5778,7 @@ type LayoutVersionJsonParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -5848,7 +5848,7 @@ type LayoutVersionPdfParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -5918,7 +5918,7 @@ type LayoutVersionSvgParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -6712,7 +6712,7 @@ type LayoutExampleParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -6782,7 +6782,7 @@ type LayoutExampleDxfParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -6852,7 +6852,7 @@ type LayoutExampleJsonParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -6922,7 +6922,7 @@ type LayoutExamplePdfParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -6992,7 +6992,7 @@ type LayoutExampleSvgParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.

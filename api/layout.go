@@ -79,6 +79,7 @@ type plannedRun struct {
 
 func (p *Pipeline) planRun(ctx context.Context, doc *Document, request *LayoutRequest, media string) (*plannedRun, error) {
 	l := &plannedRun{doc: doc}
+	late := after(timeLimit(request)) // making the parts counts too
 	drawing := DrawingOptions{Style: request.Style, Layers: request.Layers, Kerf: request.Kerf, Scores: request.Scores}
 	var err error
 	if l.writer, err = drawing.writer(doc.Design, media); err != nil {
@@ -100,7 +101,7 @@ func (p *Pipeline) planRun(ctx context.Context, doc *Document, request *LayoutRe
 	if err := begin(ctx, func() error { return runRefused(run.Check(l.parts, l.options), request, doc.Design) }); err != nil {
 		return nil, err
 	}
-	l.options.Stop, l.options.Abandon, l.options.Progress = after(timeLimit(request)), stopOf(ctx), progressOf(ctx)
+	l.options.Stop, l.options.Abandon, l.options.Progress = late, stopOf(ctx), progressOf(ctx)
 	p.timed(ctx, stageLayout, func() { l.run, err = run.LayOut(l.parts, l.options) })
 	return l, stopped(ctx, runRefused(err, request, doc.Design))
 }

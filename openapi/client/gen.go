@@ -4097,7 +4097,7 @@ type LayoutRequest struct {
 	// ThicknessAllowance Room for what lies between panels when shut, as in a pattern; 0 leaves the parts as solved.
 	ThicknessAllowance *float64 `json:"thickness_allowance,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *float64 `json:"time_limit,omitempty"`
 }
 
@@ -6903,7 +6903,7 @@ type LayoutVersionParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -6973,7 +6973,7 @@ type LayoutVersionDxfParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -7043,7 +7043,7 @@ type LayoutVersionJsonParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -7113,7 +7113,7 @@ type LayoutVersionPdfParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -7183,7 +7183,7 @@ type LayoutVersionSvgParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -7977,7 +7977,7 @@ type LayoutExampleParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -8047,7 +8047,7 @@ type LayoutExampleDxfParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -8117,7 +8117,7 @@ type LayoutExampleJsonParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -8187,7 +8187,7 @@ type LayoutExamplePdfParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.
@@ -8257,7 +8257,7 @@ type LayoutExampleSvgParams struct {
 	// Effort How much is tried, in passes over the parts by attempt.
 	Effort *Effort `form:"effort,omitempty" json:"effort,omitempty"`
 
-	// TimeLimit Seconds after which the search ends with the best found.
+	// TimeLimit Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
 	TimeLimit *TimeLimit `form:"time_limit,omitempty" json:"time_limit,omitempty"`
 
 	// Sheet The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF.

@@ -4337,7 +4337,7 @@ export interface components {
             effort?: number;
             /**
              * Format: double
-             * @description Seconds after which the search ends with the best found.
+             * @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left.
              * @default 5
              */
             time_limit?: number;
@@ -6996,7 +6996,7 @@ export interface components {
         Seed: number;
         /** @description How much is tried, in passes over the parts by attempt. */
         Effort: number;
-        /** @description Seconds after which the search ends with the best found. */
+        /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
         TimeLimit: number;
         /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
         Sheet: number;
@@ -8569,7 +8569,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
@@ -8657,7 +8657,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
@@ -8745,7 +8745,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
@@ -8833,7 +8833,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
@@ -8921,7 +8921,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
@@ -11317,7 +11317,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
@@ -11399,7 +11399,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
@@ -11481,7 +11481,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
@@ -11563,7 +11563,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
@@ -11645,7 +11645,7 @@ export interface operations {
                 seed?: components["parameters"]["Seed"];
                 /** @description How much is tried, in passes over the parts by attempt. */
                 effort?: components["parameters"]["Effort"];
-                /** @description Seconds after which the search ends with the best found. */
+                /** @description Seconds from the start of the work, after which the search ends with the best found. The parts are made and everything is laid out once, however long that takes; the search for better layouts gets what is left. */
                 time_limit?: components["parameters"]["TimeLimit"];
                 /** @description The sheet that is drawn, by its number. Left out, the first in SVG and DXF and all in PDF. */
                 sheet?: components["parameters"]["Sheet"];
