@@ -169,3 +169,34 @@ func BenchmarkLayoutOfHarbour(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkLargest is what takes the most memory of what is asked of designs
+// with as many mechanisms as there may be: B/op is what passes through it.
+func BenchmarkLargest(b *testing.B) {
+	doc, err := readDocument([]byte(crates(200)), "")
+	if err != nil {
+		b.Fatal(err)
+	}
+	p, copies, effort, limit := &Pipeline{}, 10, 1, 15.0
+	for _, row := range []struct {
+		name string
+		make func() ([]byte, error)
+	}{
+		{"guide.pdf", func() ([]byte, error) { return p.Guide(b.Context(), doc, GuideOptions{}, MediaPDF) }},
+		{"guide.html", func() ([]byte, error) { return p.Guide(b.Context(), doc, GuideOptions{}, MediaHTML) }},
+		{"sheets.pdf", func() ([]byte, error) {
+			return p.Layout(b.Context(), doc, &LayoutRequest{Copies: &copies, Effort: &effort, TimeLimit: &limit}, MediaPDF)
+		}},
+	} {
+		b.Run(row.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				body, err := row.make()
+				if err != nil {
+					b.Fatal(err)
+				}
+				b.SetBytes(int64(len(body)))
+			}
+		})
+	}
+}

@@ -3,6 +3,7 @@ package draw
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"foldwright/solver/geom"
@@ -175,6 +176,11 @@ func (b *Booklet) close() []byte {
 			fmt.Fprintf(&fonts, " /F%d %d 0 R", face, font.write(f))
 		}
 	}
+	length := 0
+	for i := range b.pages {
+		length += len(b.pages[i].b)
+	}
+	f.b = slices.Grow(f.b, length+length/16)
 	for i := range b.pages {
 		content := f.stream("", b.pages[i].b)
 		page := f.add(fmt.Sprintf("<</Type /Page /Parent %d 0 R /MediaBox [0 0 %s %s] /Resources <</ProcSet [/PDF /Text] /Font <<%s>>>> /Contents %d 0 R>>",

@@ -39,7 +39,7 @@ type halfPlane struct{ nx, ny, c float64 }
 // convexSum is one open convex polygon of the union.
 type convexSum struct {
 	box    geom.Box2
-	points []geom.Vec2
+	points []geom.Vec2 // until the boundary is made
 	sides  []halfPlane
 }
 
@@ -69,6 +69,7 @@ type noFit struct {
 	sums      []convexSum
 	fragments []fragment
 	cells     cells
+	held      *int // words of all that a catalog holds; nil outside one
 }
 
 // disc is a polygon around the disc of the given radius, nil for none.
@@ -138,7 +139,7 @@ func minkowski(p, q []geom.Vec2) []geom.Vec2 {
 func upper(d geom.Vec2) bool { return d.Y > 0 || d.Y == 0 && d.X > 0 }
 
 func newConvexSum(points []geom.Vec2) convexSum {
-	s := convexSum{points: points, box: geom.EmptyBox()}
+	s := convexSum{points: points, box: geom.EmptyBox(), sides: make([]halfPlane, 0, len(points))}
 	for i, p := range points {
 		s.box = s.box.Extend(p)
 		d := points[(i+1)%len(points)].Sub(p)
@@ -169,7 +170,7 @@ func (s *convexSum) deep(x, y, depth float64) bool {
 // newNoFit builds the no-fit polygon from convex pieces; around is the disc of
 // the spacing or nil.
 func newNoFit(fixed, moving [][]geom.Vec2, around []geom.Vec2) *noFit {
-	n := &noFit{box: geom.EmptyBox()}
+	n := &noFit{box: geom.EmptyBox(), sums: make([]convexSum, 0, len(fixed)*len(moving))}
 	for _, b := range moving {
 		minus := negate(b)
 		if around != nil {
@@ -196,7 +197,12 @@ func newNoFit(fixed, moving [][]geom.Vec2, around []geom.Vec2) *noFit {
 			n.keep(p, d, cuts)
 		}
 	}
-	n.cells.size(n.box, len(n.fragments))
+	// A card of many parts has some ten thousand pairs: each holds only what is
+	// asked of it from now on.
+	n.fragments = slices.Clone(n.fragments)
+	for k := range n.sums {
+		n.sums[k].points = nil
+	}
 	return n
 }
 
@@ -305,12 +311,12 @@ func (n *noFit) keep(p, d geom.Vec2, cuts []interval) {
 }
 
 // cells is a grid over the box of a no-fit polygon. A cell lists the fragments
-// that can be nearest to a point in it, and the sums that can hold one. Cells
-// are filled when first asked.
+// that can be nearest to a point in it, and the sums that can hold one. The grid
+// and its cells are made when first asked.
 type cells struct {
 	x, y, perX, perY float64
 	nx, ny           int
-	list             []cell
+	list             []*cell
 }
 
 type cell struct {
@@ -322,9 +328,8 @@ type cell struct {
 type cellState uint8
 
 const (
-	unfilled cellState = iota
-	outside            // no sum reaches in
-	inside             // one sum holds all of it
+	outside cellState = iota // no sum reaches in
+	inside                   // one sum holds all of it
 	mixed
 )
 
@@ -335,27 +340,31 @@ func (c *cells) size(box geom.Box2, fragments int) {
 	c.x, c.y = box.Min.X, box.Min.Y
 	c.nx, c.ny = k, k
 	c.perX, c.perY = float64(k)/max(s.X, 1e-9), float64(k)/max(s.Y, 1e-9)
-	c.list = make([]cell, k*k)
+	c.list = make([]*cell, k*k)
 }
 
 func (n *noFit) at(x, y float64) *cell {
 	g := &n.cells
+	if g.list == nil {
+		g.size(n.box, len(n.fragments))
+		n.hold(len(g.list))
+	}
 	i := min(g.nx-1, max(0, int((x-g.x)*g.perX)))
 	j := min(g.ny-1, max(0, int((y-g.y)*g.perY)))
-	c := &g.list[j*g.nx+i]
-	if c.state == unfilled {
-		n.fill(c, i, j)
+	c := g.list[j*g.nx+i]
+	if c == nil {
+		c = n.cell(i, j)
+		g.list[j*g.nx+i] = c
 	}
 	return c
 }
 
-func (n *noFit) fill(c *cell, i, j int) {
-	g := &n.cells
+func (n *noFit) cell(i, j int) *cell {
+	g, c := &n.cells, &cell{}
 	// Points outside the box go to the border cells, and so does rounding.
 	slack := 1e-6 + 1e-3/g.perX
 	x0, x1 := g.x+float64(i)/g.perX-slack, g.x+float64(i+1)/g.perX+slack
 	y0, y1 := g.y+float64(j)/g.perY-slack, g.y+float64(j+1)/g.perY+slack
-	c.state = outside
 	for k := range n.sums {
 		s := &n.sums[k]
 		if s.box.Max.X <= x0 || s.box.Min.X >= x1 || s.box.Max.Y <= y0 || s.box.Min.Y >= y1 {
@@ -393,6 +402,31 @@ func (n *noFit) fill(c *cell, i, j int) {
 			c.fragments = append(c.fragments, n.fragments[k])
 		}
 	}
+	n.hold(cellWords + fragmentWords*cap(c.fragments))
+	return c
+}
+
+// Sizes in memory, in words of 8 bytes.
+const (
+	sumWords      = 11
+	sideWords     = 3
+	fragmentWords = 5
+	cellWords     = 7
+)
+
+func (n *noFit) hold(words int) {
+	if n.held != nil {
+		*n.held += words
+	}
+}
+
+// size is what the polygon takes before anything is asked of it.
+func (n *noFit) size() int {
+	words := fragmentWords * len(n.fragments)
+	for i := range n.sums {
+		words += sumWords + sideWords*cap(n.sums[i].sides)
+	}
+	return words
 }
 
 // depth is how far the offset must be moved for the shapes to come apart, and

@@ -37,6 +37,8 @@ type catalog struct {
 	around []geom.Vec2
 	reach  float64 // the spacing
 	pairs  [][]pairRef
+	held   int // by the no-fit polygons, words
+	most   int // of held, about
 
 	abandon func() bool // may be nil
 }
@@ -46,11 +48,27 @@ func newCatalog(o *Options) *catalog {
 		o.Kept.cat.abandon = o.Abandon
 		return o.Kept.cat
 	}
-	c := &catalog{around: disc(o.Spacing), reach: o.Spacing, abandon: o.Abandon}
+	c := &catalog{around: disc(o.Spacing), reach: o.Spacing, most: mostHeld, abandon: o.Abandon}
 	if o.Kept != nil {
 		o.Kept.cat = c
 	}
 	return c
+}
+
+// mostHeld is what no-fit polygons may take before all are forgotten, and made
+// again when asked for. Cards of some dozens of parts stay far below; one of 400
+// different parts would take a gigabyte.
+const mostHeld = 8 << 20 // words: 64 MiB
+
+// forget leaves the memory to others. The polygons are then made again in the
+// order they are asked for, which a search does alike every time.
+func (c *catalog) forget() {
+	for i := range c.pairs {
+		for j := range c.pairs[i] {
+			c.pairs[i][j].fit = nil
+		}
+	}
+	c.held = 0
 }
 
 // Kept holds the no-fit polygons of a layout for further ones of the same
@@ -223,11 +241,16 @@ func (c *catalog) seal() {
 func (c *catalog) pair(i, j int) *pairRef {
 	r := &c.pairs[i][j]
 	if r.fit == nil {
+		if c.held > c.most {
+			c.forget()
+		}
 		fixed, moving := c.shapes[i].pieces, c.shapes[j].pieces
 		if c.abandon != nil && c.abandon() {
 			fixed, moving = fixed[:min(1, len(fixed))], moving[:min(1, len(moving))] // intricate pairs take seconds
 		}
 		fit := newNoFit(fixed, moving, c.around)
+		c.held += fit.size()
+		fit.held = &c.held
 		r.fit, r.sign = fit, 1
 		if i != j {
 			m := &c.pairs[j][i]

@@ -3,6 +3,7 @@ package layout
 import (
 	"errors"
 	"math"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -367,4 +368,37 @@ func TestRandomStrips(t *testing.T) {
 			rt.Fatal("the same run gave another layout")
 		}
 	})
+}
+
+// A search that has to make its no-fit polygons again and again lays out all the
+// same, and alike every time.
+func TestForgottenNoFits(t *testing.T) {
+	items, kinds := []Item{
+		{ID: "quay", Rings: oneRing(rectangle(60, 40)...), Count: 2},
+		{ID: "gull", Rings: oneRing(geom.Vec2{}, geom.Vec2{X: 50}, geom.Vec2{X: 10, Y: 30}), Count: 2},
+		{ID: "boat", Rings: oneRing(geom.Vec2{}, geom.Vec2{X: 40}, geom.Vec2{X: 55, Y: 20}, geom.Vec2{X: -10, Y: 20}), Count: 2},
+	}, []Sheet{{Width: 150, Height: 120}}
+	laid := func(most int) (*Layout, int) {
+		n, err := newNest(items, kinds, &Options{Spacing: 2, Slack: 0.1, Seed: 1, Iterations: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		n.cat.most = most
+		n.fillAll()
+		n.improve()
+		return n.result(), n.cat.held
+	}
+	const little = 1000
+	kept, all := laid(mostHeld)
+	forgotten, held := laid(little)
+	if again, _ := laid(little); !reflect.DeepEqual(again, forgotten) {
+		t.Error("another layout")
+	}
+	if all < 2*little || held >= all {
+		t.Errorf("holds %d of %d words", held, all)
+	}
+	if len(forgotten.Placements) != len(kept.Placements) || len(forgotten.Unplaced) != len(kept.Unplaced) {
+		t.Errorf("%d placed, %d not", len(forgotten.Placements), len(forgotten.Unplaced))
+	}
+	assertLayout(t, items, kinds, 2, forgotten)
 }
