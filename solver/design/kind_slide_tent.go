@@ -70,9 +70,12 @@ var slideTentKind = KindInfo{
 		strip := o.objectOrEmpty("strip")
 		s.Strip = TentStrip{Width: strip.length("width"), At: strip.optionalLength("at")}
 		if long := s.To - s.From; long >= minLength && !s.consistent() {
-			if s.Strip.Width > long {
+			switch {
+			case s.Strip.Width > long && strip.has("width"):
 				strip.reject("width", CodeOutOfRange, "must be at most %s, the extent of the tent; got %s", o.in(long), o.in(s.Strip.Width))
-			} else {
+			case s.Strip.Width > long:
+				o.reject("to", CodeOutOfRange, "must be at least %s beyond from, the width of the strip where strip/width is left out", o.in(s.Strip.Width))
+			default:
 				strip.reject("at", CodeOutOfRange, "must be from %s to %s, so that the strip stays under the tent; got %s",
 					o.in(s.From+s.Strip.Width/2), o.in(s.To-s.Strip.Width/2), o.in(*s.Strip.At))
 			}
