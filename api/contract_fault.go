@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -54,7 +55,7 @@ func schemaFaults(prefix string, err error) []FieldError {
 		for _, one := range e {
 			list = append(list, schemaFaults(prefix, one)...)
 		}
-		return list
+		return slices.Compact(list) // beyond its format and its bounds
 	case *openapi3.SchemaError:
 		if inner := schemaFaults(prefix, e.Origin); len(inner) > 0 {
 			return inner
@@ -134,6 +135,9 @@ func schemaRule(err *openapi3.SchemaError) (FieldErrorCode, string) {
 	case "properties", "additionalProperties":
 		return UnknownField, "unknown field; allowed here: " + strings.Join(propertyNames(s), ", ")
 	case "format":
+		if s.Min != nil && s.Max != nil { // which say more
+			return OutOfRange, numberRange(s)
+		}
 		return BadFormat, "must be " + formatWords[s.Format]
 	default:
 		return NotAllowed, "does not match the contract: " + err.SchemaField

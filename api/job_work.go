@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
@@ -55,10 +54,7 @@ var jobWork = map[JobOperation]func(*Server, context.Context, []byte) (any, erro
 
 func bodyOf[T any](raw []byte) (*T, error) {
 	body := new(T)
-	if err := json.Unmarshal(raw, body); err != nil {
-		return nil, fmt.Errorf("api: a body that was checked does not decode: %w", err)
-	}
-	return body, nil
+	return body, decodeChecked(raw, body)
 }
 
 // work is how the pipeline is to go about an answer, besides how the request

@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
@@ -277,8 +276,5 @@ func (bodyBinder) Bind(into any, c echo.Context) error {
 		*raw = body // a design or a patch: decoded later, faults and all
 		return nil
 	}
-	if err := json.Unmarshal(body, into); err != nil {
-		return fmt.Errorf("api: a body that was checked does not decode: %w", err)
-	}
-	return nil
+	return decodeChecked(body, into)
 }
