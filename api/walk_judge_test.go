@@ -2,6 +2,7 @@ package api
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"io"
@@ -48,7 +49,7 @@ func (q *walkRequest) sent(t *testing.T, h *harbour) *walkAnswer {
 		return a
 	}
 	a.address = address
-	ctx, cancel := context.WithTimeout(t.Context(), walkHangs)
+	ctx, cancel := context.WithTimeout(t.Context(), cmp.Or(q.patience, walkHangs))
 	if slices.Contains(q.op.offers, MediaEvents) { // has no end of its own
 		ctx, cancel = context.WithTimeout(t.Context(), 50*time.Millisecond)
 	}

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"foldwright/solver/design"
 	"foldwright/solver/finding"
@@ -41,6 +42,8 @@ type walkRequest struct {
 	role   role
 	// ours is whether method and path are those of the operation.
 	ours bool
+	// patience is how long its client waits; 0 for until it must have come.
+	patience time.Duration
 }
 
 func (q *walkRequest) name() string { return q.method + " " + q.target }
@@ -142,7 +145,10 @@ func (w *walker) identify(q *walkRequest, query url.Values) {
 }
 
 // path fills the path with things that are there, as far as they are known.
-func (w *walker) path() string {
+func (w *walker) path() string { return w.pathWith(nil) }
+
+// pathWith is a path with some of its parameters as given.
+func (w *walker) pathWith(given map[string]string) string {
 	kinds, codes, problems := []string{}, []string{}, []string{}
 	for _, k := range design.Kinds() {
 		kinds = append(kinds, string(k.Kind))
@@ -161,6 +167,7 @@ func (w *walker) path() string {
 		"id": id, "n": pick(w.values, []string{"1", "1", "1", "2"}), "job": w.berth.job, "share": w.berth.share, "token": w.berth.token,
 		"key": w.berth.key, "kind": pick(w.values, kinds), "code": pick(w.values, codes), "name": pick(w.values, designs.Names()), "problem": pick(w.values, problems),
 	}
+	maps.Copy(there, given)
 	path := w.op.route.Path
 	for name, value := range there {
 		path = strings.ReplaceAll(path, "{"+name+"}", value)
