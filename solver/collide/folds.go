@@ -20,7 +20,7 @@ func (s *sweeper) turnThrough(from, to float64) {
 		leaves := 0
 		s.divideTurn(k, from, to, &leaves)
 	}
-	if len(s.suspects) > 0 {
+	if len(s.suspects) > 0 && !s.stopped() {
 		s.enter(from, to, nil)
 	}
 }
@@ -39,8 +39,10 @@ func (s *sweeper) turnHolds(k int) bool {
 
 // divideTurn narrows down where a hinge turns through; false where it does not.
 func (s *sweeper) divideTurn(k int, from, to float64, leaves *int) bool {
-	s.enter(from, to, nil)
-	if *leaves > patience || s.turnHolds(k) {
+	if *leaves > patience || s.stopped() {
+		return false
+	}
+	if s.enter(from, to, nil); s.turnHolds(k) {
 		return false
 	}
 	if to-from <= s.resolution {
