@@ -173,7 +173,11 @@ func BenchmarkLayoutOfHarbour(b *testing.B) {
 // BenchmarkLargest is what takes the most memory of what is asked of designs
 // with as many mechanisms as there may be: B/op is what passes through it.
 func BenchmarkLargest(b *testing.B) {
-	doc, err := readDocument([]byte(crates(200)), "")
+	boxes := 200
+	if testing.Short() {
+		boxes = 20
+	}
+	doc, err := readDocument([]byte(crates(boxes)), "")
 	if err != nil {
 		b.Fatal(err)
 	}

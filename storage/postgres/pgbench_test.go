@@ -27,11 +27,16 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-const (
-	writers     = 16
-	writeRounds = 5
-	writeRound  = 3 * time.Second
-)
+const writers = 16
+
+// rounds are how many there are and how long each takes. With -short the figures
+// are worth nothing, and only show that the benchmark runs.
+func rounds() (n int, each time.Duration) {
+	if testing.Short() {
+		return 1, time.Second
+	}
+	return 5, 3 * time.Second
+}
 
 // leastScript is the least a durable version takes: the head of a design goes
 // on, and a row is added, in one transaction. Each client has its own design.
@@ -92,17 +97,18 @@ func BenchmarkVersionsAgainstPgbench(b *testing.B) {
 	}
 	defer store.Close()
 	document, _ := designs.Read("lighthouse")
+	n, each := rounds()
 	makeBuoys(b, server.URL())
-	least := pgbenchCommand(b, program, server.URL(), leastScript, document)
-	same := pgbenchCommand(b, program, server.URL(), sameScript(b), document)
+	least := pgbenchCommand(b, program, server.URL(), leastScript, document, each)
+	same := pgbenchCommand(b, program, server.URL(), sameScript(b), document, each)
 	for name, workspaces := range map[string]int{"one workspace": 1, "a workspace for each": writers} {
 		b.Run(name, func(b *testing.B) {
 			heads := makeHeads(b, store, workspaces, document)
 			for b.Loop() {
 				var ours, ofLeast, ofSame []float64
-				for range writeRounds {
+				for range n {
 					most, equal := runPgbench(b, least), runPgbench(b, same)
-					made := addVersions(b, heads, document)
+					made := addVersions(b, heads, document, each)
 					ours, ofLeast, ofSame = append(ours, made), append(ofLeast, 100*made/most), append(ofSame, 100*made/equal)
 				}
 				b.ReportMetric(median(ours), "versions/s")
@@ -142,14 +148,14 @@ func makeBuoys(b *testing.B, url string) {
 }
 
 // pgbenchCommand runs a script for one round.
-func pgbenchCommand(b *testing.B, program, url, script string, document []byte) []string {
+func pgbenchCommand(b *testing.B, program, url, script string, document []byte, each time.Duration) []string {
 	b.Helper()
 	file := filepath.Join(b.TempDir(), "version.sql")
 	if err := os.WriteFile(file, []byte(script), 0o600); err != nil {
 		b.Fatal(err)
 	}
 	v, n := versionOf(document, 0), strconv.Itoa(writers)
-	return []string{program, "-n", "-M", "prepared", "-c", n, "-j", "2", "-T", strconv.Itoa(int(writeRound.Seconds())),
+	return []string{program, "-n", "-M", "prepared", "-c", n, "-j", "2", "-T", strconv.Itoa(int(each.Seconds())),
 		"-D", "hash=" + v.Hash, "-D", "message=" + v.Message, "-D", "author=" + v.Author, "-D", fmt.Sprintf("document=\\x%x", v.Document),
 		"-f", file, url}
 }
@@ -198,9 +204,9 @@ func versionOf(document []byte, n int) storage.NewVersion {
 		Hash: fmt.Sprintf("sha256:%x", sha256.Sum256(document)), Message: "Raise the lamp", Author: "keeper"}
 }
 
-func addVersions(b *testing.B, heads []*head, document []byte) float64 {
+func addVersions(b *testing.B, heads []*head, document []byte, each time.Duration) float64 {
 	b.Helper()
-	ctx, cancel := context.WithTimeout(b.Context(), writeRound)
+	ctx, cancel := context.WithTimeout(b.Context(), each)
 	defer cancel()
 	var made atomic.Int64
 	var all sync.WaitGroup
