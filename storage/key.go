@@ -52,7 +52,7 @@ func (k NewKey) Validate() error {
 		errs = append(errs, errors.New("there is no such scope"))
 	}
 	if (k.Scope == access.Browser) != (len(k.Origins) > 0) {
-		errs = append(errs, errors.New("origins go with a browser key, and it with them"))
+		errs = append(errs, errors.New("a browser key names the origins of its pages, and no other key does"))
 	}
 	for _, origin := range k.Origins {
 		errs = append(errs, access.CheckOrigin(origin))

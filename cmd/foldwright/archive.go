@@ -26,7 +26,7 @@ func (c *exportCommand) Run(ctx context.Context, to streams) error {
 	if err := access.CheckWorkspace(c.Workspace); err != nil {
 		return err
 	}
-	return c.withStore(ctx, func(db storage.Backend) error {
+	return c.withKept(ctx, func(db storage.Backend) error {
 		if err := knownWorkspace(ctx, db, c.Workspace); err != nil {
 			return err
 		}

@@ -47,7 +47,10 @@ func TestExportAndImport(t *testing.T) {
 	}
 	refused(t, `no workspace "quey" in `, "export", "--workspace", "quey", "--data-dir", from, first+".2")
 	refused(t, "there are local, quay", "export", "--workspace", "quey", "--data-dir", from, first+".2")
-	succeed(t, "export", "--data-dir", t.TempDir(), filepath.Join(t.TempDir(), "empty.zip"))
+	empty := t.TempDir()
+	refused(t, empty, "export", "--data-dir", empty, first+".2")
+	succeed(t, "migrate", "--data-dir", empty)
+	succeed(t, "export", "--data-dir", empty, filepath.Join(t.TempDir(), "empty.zip"))
 	second := filepath.Join(t.TempDir(), "local.zip")
 	succeed(t, "export", "--data-dir", to, second)
 	a, err := os.ReadFile(first)

@@ -25,7 +25,7 @@ func (c *backupCommand) Run(ctx context.Context, to streams) error {
 	if c.Verify {
 		return verifyBackup(ctx, to.out, c.File)
 	}
-	return c.withStore(ctx, func(db storage.Backend) error {
+	return c.withKept(ctx, func(db storage.Backend) error {
 		source, ok := db.(backup.Source)
 		if !ok {
 			return fmt.Errorf("%s cannot be backed up", db.Name())

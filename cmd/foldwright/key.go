@@ -61,7 +61,7 @@ type keyList struct {
 
 // Run lists keys.
 func (c *keyList) Run(ctx context.Context, to streams) error {
-	return c.withStore(ctx, func(db storage.Backend) error {
+	return c.withKept(ctx, func(db storage.Backend) error {
 		workspaces, err := workspacesOr(ctx, db, c.Workspace)
 		if err != nil {
 			return err
@@ -109,7 +109,7 @@ type keyRevoke struct {
 
 // Run revokes a key of whichever workspace.
 func (c *keyRevoke) Run(ctx context.Context, to streams) error {
-	return c.withStore(ctx, func(db storage.Backend) error {
+	return c.withKept(ctx, func(db storage.Backend) error {
 		workspaces, err := db.Workspaces(ctx)
 		if err != nil {
 			return err

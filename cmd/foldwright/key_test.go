@@ -2,6 +2,8 @@ package main
 
 import (
 	"net/http"
+	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -140,10 +142,25 @@ func TestExposedServiceNeedsAKey(t *testing.T) {
 func TestSettingsAreChecked(t *testing.T) {
 	for _, args := range [][]string{
 		{"--queue-wait", "0s"}, {"--queue-length", "0"}, {"--request-timeout", "0s"}, {"--key-rate", "-1"}, {"--max-bytes", "-1"},
+		{"--drain-delay=-1s"}, {"--shutdown-timeout=-1s"},
 		{"--trusted-proxies", "gull"}, {"--origins", "workshop.example"},
 	} {
 		if code, _, errs := runOnce(t, append([]string{"serve", "--data-dir", t.TempDir()}, args...)...); code != exitFailed || errs == "" {
 			t.Errorf("%v: exit code %d: %s", args, code, errs)
+		}
+	}
+	if _, _, errs := runOnce(t, "serve", "--data-dir", t.TempDir(), "--job-timeout", "10ms"); !strings.Contains(errs, "FOLDWRIGHT_JOB_TIMEOUT is 10ms; it must be at least 1s") {
+		t.Error(errs)
+	}
+}
+
+// What is to be read or taken away is not looked for in a new, empty file.
+func TestNothingKeptIsSaid(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "quey")
+	for _, args := range [][]string{{"backup", filepath.Join(t.TempDir(), "b")}, {"export", filepath.Join(t.TempDir(), "a.zip")}, {"key", "list"}, {"key", "revoke", "gull"}} {
+		code, _, errs := runOnce(t, append(args, "--data-dir", dir)...)
+		if _, err := os.Stat(dir); code != exitFailed || !strings.Contains(errs, dir) || err == nil {
+			t.Errorf("%v: exit code %d: %s; folder: %v", args, code, errs, err)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"time"
 
@@ -49,31 +50,30 @@ func (f *limitFlags) apply(config *api.Config) {
 // longest is the longest from the end of a request to its answer.
 func (f *limitFlags) longest() time.Duration { return f.QueueWait + f.RequestTimeout }
 
-// Validate is asked by the command line.
+// Validate refuses what is less than makes sense.
 func (f *limitFlags) Validate() error {
-	for _, setting := range []struct {
-		name  string
-		value int64
-		least int64
-	}{
-		{"FOLDWRIGHT_KEY_RATE", int64(f.KeyRate), 0},
-		{"FOLDWRIGHT_ADDRESS_RATE", int64(f.AddressRate), 0},
-		{"FOLDWRIGHT_REQUEST_TIMEOUT", int64(f.RequestTimeout), int64(time.Millisecond)},
-		{"FOLDWRIGHT_CONCURRENCY", int64(f.Concurrency), 0},
-		{"FOLDWRIGHT_QUEUE_LENGTH", int64(f.QueueLength), 1},
-		{"FOLDWRIGHT_QUEUE_WAIT", int64(f.QueueWait), int64(time.Millisecond)},
-		{"FOLDWRIGHT_CACHE_BYTES", int64(f.CacheBytes), 0},
-		{"FOLDWRIGHT_JOB_WORKERS", int64(f.JobWorkers), 0},
-		{"FOLDWRIGHT_JOB_TIMEOUT", int64(f.JobTimeout), int64(time.Second)},
-		{"FOLDWRIGHT_JOB_RETENTION", int64(f.JobRetention), int64(time.Minute)},
-		{"FOLDWRIGHT_DELETED_RETENTION", int64(f.DeletedRetention), 0},
-		{"FOLDWRIGHT_MAX_DESIGNS", f.MaxDesigns, 0},
-		{"FOLDWRIGHT_MAX_VERSIONS", f.MaxVersions, 0},
-		{"FOLDWRIGHT_MAX_BYTES", f.MaxBytes, 0},
-	} {
-		if setting.value < setting.least {
-			return fmt.Errorf("%s is too small", setting.name)
-		}
+	return errors.Join(
+		atLeast("FOLDWRIGHT_KEY_RATE", int64(f.KeyRate), 0),
+		atLeast("FOLDWRIGHT_ADDRESS_RATE", int64(f.AddressRate), 0),
+		atLeast("FOLDWRIGHT_CONCURRENCY", int64(f.Concurrency), 0),
+		atLeast("FOLDWRIGHT_QUEUE_LENGTH", int64(f.QueueLength), 1),
+		atLeast("FOLDWRIGHT_CACHE_BYTES", int64(f.CacheBytes), 0),
+		atLeast("FOLDWRIGHT_JOB_WORKERS", int64(f.JobWorkers), 0),
+		atLeast("FOLDWRIGHT_MAX_DESIGNS", f.MaxDesigns, 0),
+		atLeast("FOLDWRIGHT_MAX_VERSIONS", f.MaxVersions, 0),
+		atLeast("FOLDWRIGHT_MAX_BYTES", f.MaxBytes, 0),
+		atLeast("FOLDWRIGHT_REQUEST_TIMEOUT", f.RequestTimeout, time.Millisecond),
+		atLeast("FOLDWRIGHT_QUEUE_WAIT", f.QueueWait, time.Millisecond),
+		atLeast("FOLDWRIGHT_JOB_TIMEOUT", f.JobTimeout, time.Second),
+		atLeast("FOLDWRIGHT_JOB_RETENTION", f.JobRetention, time.Minute),
+		atLeast("FOLDWRIGHT_DELETED_RETENTION", f.DeletedRetention, 0),
+	)
+}
+
+// atLeast refuses a setting that is less.
+func atLeast[T int64 | time.Duration](name string, value, least T) error {
+	if value < least {
+		return fmt.Errorf("%s is %v; it must be at least %v", name, value, least)
 	}
 	return nil
 }

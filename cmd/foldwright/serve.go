@@ -31,6 +31,11 @@ type serveCommand struct {
 	stopFlags
 }
 
+// Validate is asked by the command line.
+func (c *serveCommand) Validate() error {
+	return errors.Join(c.limitFlags.Validate(), c.stopFlags.Validate())
+}
+
 // Limits on what one connection may take. Writing begins after reading, and
 // leaves room for waiting and the longest work in between.
 const (

@@ -20,6 +20,15 @@ type stopFlags struct {
 	ShutdownTimeout time.Duration  `env:"FOLDWRIGHT_SHUTDOWN_TIMEOUT" default:"0s" help:"How long requests may then take to finish, before they are answered 503 or cut off. Default: the longest that reading, waiting and working may take."`
 }
 
+// Validate refuses times that are none.
+func (f *stopFlags) Validate() error {
+	drain := time.Duration(0)
+	if f.DrainDelay != nil {
+		drain = *f.DrainDelay
+	}
+	return errors.Join(atLeast("FOLDWRIGHT_DRAIN_DELAY", drain, 0), atLeast("FOLDWRIGHT_SHUTDOWN_TIMEOUT", f.ShutdownTimeout, 0))
+}
+
 const (
 	// drainDelay is a little more than balancers commonly take to notice.
 	drainDelay = 5 * time.Second

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -57,6 +58,22 @@ func (f *storeFlags) withStore(ctx context.Context, do func(storage.Backend) err
 		return err
 	}
 	return errors.Join(do(store), store.Close())
+}
+
+// withKept is withStore for work that makes no sense where nothing is kept yet: a
+// file that is not there is not made.
+func (f *storeFlags) withKept(ctx context.Context, do func(storage.Backend) error) error {
+	err := f.either(func(string) error { return nil }, func(path string) error {
+		_, err := os.Stat(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("there is no %s; give the folder in which the service keeps designs, with --data-dir or as FOLDWRIGHT_DATA_DIR", path)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return f.withStore(ctx, do)
 }
 
 // orNil keeps a nil store from becoming a backend that is not nil.

@@ -32,7 +32,7 @@ func (f *File) Restore(ctx context.Context, db *sql.DB, d *Dialect, s schema.Sch
 	case err != nil:
 		return err
 	case now != f.Schema:
-		return fmt.Errorf("%w: it has version %d already, the backup %d; restore into a new database",
+		return fmt.Errorf("%w: it has version %d already, the backup %d; restore into a new database, which no command has opened yet",
 			storage.ErrSchema, now, f.Schema)
 	}
 	if err := f.load(ctx, db, d); err != nil {
