@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"regexp"
 
 	"foldwright/solver/design"
 	"foldwright/solver/model"
@@ -25,8 +26,8 @@ var storageFaults = []struct {
 	{storage.ErrConflict, fault{kind: staleVersion, detail: "If-Match does not name the newest version; get the design again, redo the change and send its new ETag"}},
 	{storage.ErrKeyReused, fault{kind: keyReused, detail: "the Idempotency-Key was used for another request; use a new one for each change"}},
 	{storage.ErrTaken, fault{kind: archiveConflict, detail: "the id belongs to another design; send conflicts=new_id to give it a new one"}},
-	{storage.ErrBadCursor, fault{kind: invalidParameter, detail: "/query/cursor: not made by this list; start again without one",
-		errors: []FieldError{{Pointer: "/query/cursor", Code: BadCursor, Detail: "not made by this list; start again without one"}}}},
+	{storage.ErrBadCursor, fault{kind: invalidParameter, detail: "/query/cursor: " + otherList,
+		errors: []FieldError{{Pointer: "/query/cursor", Code: BadCursor, Detail: otherList}}}},
 	{storage.ErrInvalid, fault{kind: invalidDesign, detail: "the title or a tag holds a character that cannot be kept; take out U+0000",
 		errors: []FieldError{{Pointer: "", Code: NotAllowed, Detail: "the title or a tag holds a character that cannot be kept; take out U+0000"}}}},
 	{storage.ErrUnavailable, fault{kind: unavailable, detail: "the store cannot be reached, is too busy or its disk is full; try again soon"}},
@@ -101,6 +102,12 @@ func designFault(err error, invalid *design.Invalid) *fault {
 	return faultAt(kind, list...)
 }
 
+// otherList is what is wrong with a cursor.
+const otherList = "not made by this list, with these filters and this order; start again without one"
+
+// bindingText is what the generated binding says of a parameter.
+var bindingText = regexp.MustCompile(`^Invalid format for parameter ([^:]+):`)
+
 // routingFault is for what the router and the generated parameter binding
 // refuse.
 func routingFault(err *echo.HTTPError) *fault {
@@ -112,11 +119,12 @@ func routingFault(err *echo.HTTPError) *fault {
 	case http.StatusBadRequest:
 		// The contract was applied before, so only a parameter given twice
 		// comes this far.
-		detail := "a parameter cannot be read"
-		if text, ok := err.Message.(string); ok {
-			detail = text
+		if m := bindingText.FindStringSubmatch(fmt.Sprint(err.Message)); m != nil {
+			f := faultAt(invalidParameter, FieldError{Pointer: "/query/" + pointerToken(m[1]), Code: NotAllowed, Detail: "is given more than once; give it once"})
+			f.cause = err
+			return f
 		}
-		return &fault{kind: invalidParameter, detail: detail, cause: err}
+		return &fault{kind: invalidParameter, detail: "a parameter cannot be read", cause: err}
 	default:
 		return &fault{kind: internal, detail: "something went wrong in the service; quote the request id when you report it", cause: err}
 	}

@@ -103,6 +103,9 @@ func (s *Server) logRequest(c echo.Context, x *exchange, status int, err error, 
 		attributes = append(attributes, slog.String("error", access.Redact(err.Error())))
 		if status >= http.StatusInternalServerError {
 			level = slog.LevelError
+			if _, meant := protective[x.problem]; meant {
+				level = slog.LevelWarn
+			}
 		}
 	}
 	s.log.LogAttrs(c.Request().Context(), level, "request", attributes...)

@@ -1507,8 +1507,10 @@ export interface paths {
          * Have events sent to an address
          * @description Each event is posted to the address as JSON, the `Event` of the schemas. Any answer from
          *     200 to 299 within 10 seconds takes it; redirects are not followed. Otherwise it is sent
-         *     again after 5 seconds, then five times as long each time up to a day, ten times in all; a
-         *     receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
+         *     again after 5 seconds at the earliest, then five times as long each time up to a day, ten
+         *     times in all. An address that fails is tried with one event at a time, after pauses that
+         *     grow alike up to 5 minutes, and what waits longest goes first; so an event may be sent
+         *     again later than that, and after newer ones. A receiver that answers 429 or 503 may ask for longer with `Retry-After`, in seconds or as a
          *     date, up to a day, and is sent nothing meanwhile. Events for one hook go one after the
          *     other. A hook at which nothing has arrived for four
          *     days, or that answers 410, is switched off and says so. An event is written together with
