@@ -1,11 +1,8 @@
 package fit
 
 import (
-	"bytes"
-	"encoding/json"
 	"math"
 	"math/rand/v2"
-	"os/exec"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -142,7 +139,6 @@ func TestNonNegativeStops(t *testing.T) {
 // Source: scipy.optimize.nnls (Debian python3-scipy 1.10, the program of Lawson and
 // Hanson) on the same matrices: the least distance agrees.
 func TestNonNegativeAgainstScipy(t *testing.T) {
-	interpreter := python(t)
 	draw := rand.New(rand.NewPCG(23, 3))
 	type program struct {
 		Columns [][]float64 `json:"columns"`
@@ -151,22 +147,8 @@ func TestNonNegativeAgainstScipy(t *testing.T) {
 	for i := range programs {
 		programs[i].Columns = awkward(draw, 1+draw.IntN(12), 1+draw.IntN(60))
 	}
-	data, err := json.Marshal(programs)
-	if err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command(interpreter, "testdata/non_negative.py")
-	cmd.Stdin = bytes.NewReader(data)
-	var stderr bytes.Buffer
-	cmd.Stderr = &stderr
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatalf("%v: %s", err, stderr.String())
-	}
 	var want []*float64
-	if err := json.Unmarshal(out, &want); err != nil {
-		t.Fatal(err)
-	}
+	askPython(t, "testdata/non_negative.py", programs, &want)
 	compared := 0
 	for i := range programs {
 		columns := programs[i].Columns

@@ -103,21 +103,14 @@ func closedValue(kind, what string, x []float64, opening float64) float64 {
 	return 2 * math.Asin(math.Sin(a)*sin/math.Sin(p)) * 180 / math.Pi
 }
 
-// Source: scipy.optimize.least_squares (Debian python3-scipy 1.10) on the same
-// readings, its model being closed forms and its derivatives differences. Numbers,
-// χ² and covariance agree.
-func TestAgainstScipy(t *testing.T) {
-	interpreter := python(t)
-	draw := rand.New(rand.NewPCG(9, 4))
-	problems := make([]closedForm, 40)
-	for i := range problems {
-		problems[i] = drawClosedForm(draw)
-	}
-	data, err := json.Marshal(problems)
+// askPython hands a question to a program as JSON, and reads its answer.
+func askPython(t *testing.T, program string, question, answer any) {
+	t.Helper()
+	data, err := json.Marshal(question)
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(interpreter, "testdata/least_squares.py")
+	cmd := exec.Command(python(t), program)
 	cmd.Stdin = bytes.NewReader(data)
 	var stderr bytes.Buffer
 	cmd.Stderr = &stderr
@@ -125,14 +118,26 @@ func TestAgainstScipy(t *testing.T) {
 	if err != nil {
 		t.Fatalf("%v: %s", err, stderr.String())
 	}
+	if err := json.Unmarshal(out, answer); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Source: scipy.optimize.least_squares (Debian python3-scipy 1.10) on the same
+// readings, its model being closed forms and its derivatives differences. Numbers,
+// χ² and covariance agree.
+func TestAgainstScipy(t *testing.T) {
+	draw := rand.New(rand.NewPCG(9, 4))
+	problems := make([]closedForm, 40)
+	for i := range problems {
+		problems[i] = drawClosedForm(draw)
+	}
 	var want []struct {
 		X          []float64   `json:"x"`
 		ChiSquare  float64     `json:"chi_square"`
 		Covariance [][]float64 `json:"covariance"`
 	}
-	if err := json.Unmarshal(out, &want); err != nil {
-		t.Fatal(err)
-	}
+	askPython(t, "testdata/least_squares.py", problems, &want)
 	worst, worstCovariance := 0.0, 0.0
 	for i := range problems {
 		c := &problems[i]
