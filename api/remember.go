@@ -190,8 +190,8 @@ func (s *Server) noteAnswer(next StrictHandlerFunc, _ string) StrictHandlerFunc 
 }
 
 // answerKey names the answer to a request. A stored version is read for it, which
-// finds out too whether it may be seen, and is handed on to the handler; what is posted or comes with the service
-// is named by the body or the path.
+// finds out too whether it may be seen, and is handed on to the handler; what is
+// posted or comes with the service is named by the body or the path.
 func (s *Server) answerKey(c echo.Context, x *exchange) (answerKey, error) {
 	r := c.Request()
 	query := r.URL.Query()

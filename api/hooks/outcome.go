@@ -21,8 +21,8 @@ const (
 	jitter = 0.4
 
 	// longestPause is the longest for which a hook that fails is sent nothing
-	// at all, unless it asks for longer: so many events wait for it, and still it is found soon when it is
-	// back.
+	// at all, unless it asks for longer: so many events wait for it, and still it
+	// is found soon when it is back.
 	longestPause = 5 * time.Minute
 
 	// offAfter is how long a hook may fail before it is switched off: a long

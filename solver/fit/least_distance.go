@@ -1,6 +1,9 @@
 package fit
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Quadratic programs, small and dense:
 //
@@ -90,12 +93,7 @@ func stepWithin(h [][]float64, g []float64, rows [][]float64, bounds []float64, 
 const leastLeft = 1e-14
 
 func allFinite(list []float64) bool {
-	for _, v := range list {
-		if !finite(v) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(list, func(v float64) bool { return !finite(v) })
 }
 
 // leastSquares fits the last unit vector by the chosen columns, by orthogonal
